@@ -1,0 +1,81 @@
+package dispatch
+
+import (
+	"tackline/needs"
+	"tackline/plant"
+)
+
+// Kit states.
+const (
+	KitComplete = "complete" // all parts are there now
+	KitPlanned  = "planned"  // all parts come in time for the planned start
+	KitShort    = "short"    // some part comes after the wanted start, or has no cover yet
+	KitNone     = "no kit"   // consumes nothing
+)
+
+// Kit is the parts of one operation.
+type Kit struct {
+	Op    int // index into needs.Result.Ops, as in schedule.Problem.Ops
+	Due   plant.Time
+	State string
+	Lines []KitLine
+}
+
+// KitLine is one part of a kit and where it comes from.
+type KitLine struct {
+	Item   plant.ItemID
+	Name   string
+	Qty    plant.Qty
+	Unit   plant.MeasureUnit
+	State  string // complete, planned, short
+	Comes  plant.Time
+	Source string // "lot L-2041, rack B4", "job 1042-1-1/pin-80 from cylinder line", "PO-5512, late by 3 days"
+	Covers []needs.Cover
+}
+
+// Block is one thing that keeps an operation from starting, and who clears it.
+type Block struct {
+	What   string     // "waits for the kit", "behind job ... on ...", "program WJ-5 not approved"
+	Clears string     // role or person: "planner", "programming", "materials", "quality"
+	Until  plant.Time // 0: not known
+}
+
+// Run is one entry of a station's run list.
+type Run struct {
+	Op     int
+	Slot   int // position on the station
+	Setup  plant.Time
+	Start  plant.Time
+	End    plant.Time
+	Kit    string
+	Blocks []Block
+	Ready  bool // can start as far as the records say
+}
+
+// RunList is what a station does next, in order.
+type RunList struct {
+	Station plant.StationID
+	Runs    []Run
+}
+
+// Short is a part that comes too late or not at all.
+type Short struct {
+	Item   plant.ItemID
+	Plant  plant.ID
+	Qty    plant.Qty
+	Op     int
+	Wanted plant.Time // when the operation could begin without this part
+	Comes  plant.Time
+	Source string
+	Units  []plant.UnitID
+}
+
+// Load is the hours planned on a work centre in one week against its open hours.
+type Load struct {
+	Centre plant.CentreID
+	Week   plant.Time // Monday 00:00 of the plant's week
+	Open   float64    // open hours of its stations
+	Run    float64    // hours of load, run and unload
+	Setup  float64    // hours of setup
+	Ops    []int      // operations counted
+}

@@ -1,0 +1,38 @@
+package flow
+
+import (
+	"tackline/book"
+	"tackline/dispatch"
+	"tackline/needs"
+	"tackline/plant"
+	"tackline/schedule"
+)
+
+// View is a plan with everything derived from it: what the screens and the files show. A View is not changed after it is
+// made, so requests share it. Ops, Jobs and Units of Needs and Problem have the same indexes.
+type View struct {
+	PlanID   int64 // 0: not stored (headless)
+	Revision int64 // revision of the book that it was made from
+	State    string
+	Name     string
+	By       string
+	Made     plant.Time
+	Book     *book.Book
+	Needs    *needs.Result
+	Problem  *schedule.Problem
+	Plan     *schedule.Plan
+	Score    schedule.Score
+	Why      []schedule.Explanation // by unit
+	Kits     []dispatch.Kit         // operations that consume parts, by due time
+	Runs     []dispatch.RunList     // by station in the book's order
+	Shorts   []dispatch.Short
+	Load     []dispatch.Load
+	Broken   []schedule.Violation // what the checker found; empty on every plan that is adopted
+}
+
+// States of a plan.
+const (
+	Draft   = "draft"
+	Adopted = "adopted"
+	Past    = "past" // was adopted once
+)
