@@ -13,9 +13,9 @@ var level = map[string]int{
 	"order": 1, "product": 1, "stock": 1, "book": 1,
 	"needs": 2, "schedule": 2, "schedule/search": 2, "setout": 2, "dispatch": 2,
 	"store": 3, "store/storetest": 3,
-	"exchange": 3,
+
 	"flow":     4,
-	"demo":     5, "web": 5, "cli": 5,
+	"exchange": 5, "demo": 5, "web": 5, "cli": 5,
 	"cmd/tackline": 6, "cmd/makedocs": 6,
 }
 
@@ -28,7 +28,9 @@ var beside = map[string][]string{
 	"setout":          {"needs", "schedule"},
 	"dispatch":        {"needs", "schedule", "setout"},
 	"store/storetest": {"store"},
-	"cli":             {"web", "demo"},
+	"web":             {"exchange"},
+	"demo":            {"exchange"},
+	"cli":             {"web", "demo", "exchange"},
 }
 
 // pure packages compute only: no SQL, HTTP, files, clock or global randomness.
