@@ -40,6 +40,7 @@ type Book struct {
 	Classes        []order.Class         `table:"classes" note:"order classes"`
 	Orders         []order.Order         `table:"orders" note:"who asks"`
 	Lines          []order.Line          `table:"lines" note:"what is asked, with options and due date"`
+	Releases       []stock.Release       `table:"releases" note:"jobs made to stock that are on the floor"`
 	Work           []stock.Work          `table:"work" note:"what the floor has done and does"`
 	Finished       []stock.Finished      `table:"finished" note:"operations of the past, planned against actual"`
 }

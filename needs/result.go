@@ -34,7 +34,8 @@ type Unit struct {
 
 // Job makes a quantity of an item. The ID of a job made for a unit is the unit's ID, a slash and the item, with "#2",
 // "#3" appended where an item is made more than once for the unit; that of a job made to stock is "stock/", the item and
-// a number. IDs do not depend on the date of planning.
+// a number. Jobs in the book's Releases keep their number and pieces and cover needs first; further ones are numbered after
+// the largest number released. IDs do not depend on the date of planning.
 type Job struct {
 	ID      plant.JobID
 	Unit    int // None: made to stock

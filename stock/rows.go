@@ -26,6 +26,15 @@ type Receipt struct {
 	From     string          `col:"from" eg:"fellgate" note:"supplier or sister plant"`
 }
 
+// Release is a job made to stock that has been let go to the floor: it keeps its number and quantity until it is finished
+// and its pieces are a lot. Jobs made to stock that are not released are proposals, numbered anew by every plan.
+type Release struct {
+	Job    plant.JobID  `col:"job,key" eg:"stock/cyl-80-400/12" note:"job: stock/, the item, / and a number"`
+	Item   plant.ItemID `col:"item,need" ref:"items" eg:"cyl-80-400" note:"item made, of policy stock"`
+	Pieces int          `col:"pieces,need" eg:"4" note:"pieces started"`
+	At     plant.Wall   `col:"released" eg:"2026-11-23T06:00" note:"when it was let go"`
+}
+
 // States of work on the floor.
 const (
 	Done    = "done"    // finished; start and end are past
