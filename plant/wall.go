@@ -34,20 +34,44 @@ func ParseDate(s string) (Date, error) {
 
 // Time gives the instant at which the day begins in loc. ok is false for the empty date.
 func (d Date) Time(loc *time.Location) (t Time, ok bool) {
-	w, err := time.ParseInLocation(dateForm, string(d), loc)
+	w, err := time.Parse(dateForm, string(d))
 	if err != nil {
 		return 0, false
 	}
-	return At(w), true
+	return Local(w.Year(), w.Month(), w.Day(), 0, loc), true
 }
 
 // EndOfDay gives the instant at which the day ends in loc.
 func (d Date) EndOfDay(loc *time.Location) (t Time, ok bool) {
-	w, err := time.ParseInLocation(dateForm, string(d), loc)
+	w, err := time.Parse(dateForm, string(d))
 	if err != nil {
 		return 0, false
 	}
-	return At(w.AddDate(0, 0, 1)), true
+	return Local(w.Year(), w.Month(), w.Day(), 24*60, loc), true
+}
+
+// Local gives the instant of a wall clock time in loc: minute minutes after midnight by the clock on the wall, which may
+// pass 24:00. A time that the clocks skip is read with the offset before the change, so it moves forward by the hour
+// skipped; a time that they show twice is the first of the two. Source: RFC 5545, section 3.3.5, form 3. (time.Date
+// leaves open which of two offsets it takes.)
+func Local(year int, month time.Month, day, minute int, loc *time.Location) Time {
+	asUTC := At(time.Date(year, month, day, 0, minute, 0, 0, time.UTC))
+	const dayLong = 24 * 60 * 60
+	before, after := offset(asUTC-dayLong, loc), offset(asUTC+dayLong, loc)
+	first, second := asUTC.Add(-max(before, after)), asUTC.Add(-min(before, after))
+	switch {
+	case offset(first, loc) == max(before, after):
+		return first
+	case offset(second, loc) == min(before, after):
+		return second
+	}
+	return asUTC.Add(-before)
+}
+
+// offset gives how far the clocks of loc are ahead of UTC at t.
+func offset(t Time, loc *time.Location) Seconds {
+	_, s := t.In(loc).Zone()
+	return Seconds(s)
 }
 
 // DateAt gives the day of t in loc.
@@ -72,10 +96,10 @@ func ParseWall(s string) (Wall, error) {
 	return "", fmt.Errorf("a date and time such as 2026-11-25T06:00, with an offset where clocks go back: 2026-10-25T02:30+01:00")
 }
 
-// Time gives the instant that w means in loc. ok is false for the empty wall time.
+// Time gives the instant that w means in loc, by the rule of Local. ok is false for the empty wall time.
 func (w Wall) Time(loc *time.Location) (t Time, ok bool) {
-	if v, err := time.ParseInLocation(wallForm, string(w), loc); err == nil {
-		return At(v), true
+	if v, err := time.Parse(wallForm, string(w)); err == nil {
+		return Local(v.Year(), v.Month(), v.Day(), v.Hour()*60+v.Minute(), loc), true
 	}
 	if v, err := time.Parse(wallOffsetForm, string(w)); err == nil {
 		return At(v), true
