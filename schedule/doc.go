@@ -27,10 +27,10 @@
 //
 //	Pause    stops in closed time and goes on
 //	Whole    lies in one span of open time
-//	Through  begins in open time and then runs on through closed time (it needs no crew)
+//	Through  begins in open time and then runs on through closed time (it needs no crew: needs marked OnRun do not count)
 //
 // Each phase begins at an instant of its open time (a phase of no length may begin anywhere) and its work is done before
-// the next begins. For a batch, every member has the same Slot times and station; run is the longest of the members' runs,
+// the next begins. Needs of one pool in one phase add up. For a batch, every member has the same Slot times and station; run is the longest of the members' runs,
 // load and unload are the sums of the members' loads and unloads.
 //
 // # Stations
@@ -40,10 +40,14 @@
 //	One      one operation: [Setup, End) of any two do not overlap. If Pallets >= 2, load and unload happen beside the
 //	         running piece: the station itself is occupied in [Setup, end of setup work) and in [Run, end of run work);
 //	         these do not overlap between operations, and at most Pallets operations are between Load and End at any instant.
+//	         Setup work (if any) begins after the run work of the operation before (order of Run) is done.
 //	Batch    one batch at a time: Slots of the same Batch share all times; different batches do not overlap in [Setup, End);
-//	         the sizes of a batch sum to at most Capacity; Key and Family are equal within it.
+//	         the sizes of a batch sum to at most Capacity; Key, Family and Closed are equal within it. Slot.Batch 0 is a batch
+//	         of its own. Only these stations look at Slot.Batch.
 //	Places   any number at once while the sizes in [Run, End) sum to at most Capacity; no setup.
 //	NoLimit  any number at once; no setup (subcontractors).
+//
+// An interval of no length overlaps nothing. No setup means that Op.Setup and Op.Family do not count there.
 //
 // The changeover before an operation is Centre.Changeover(previous family, its family), where previous is the family of
 // the operation whose run precedes on that station (order of Run, then of Op index), or Station.Family for the first.
@@ -55,7 +59,8 @@
 // Heads in use of a pool at an instant are summed over all phases working at that instant: setup, load and unload use the
 // needs marked OnLoad, the run uses those marked OnRun. A phase works from its begin, in its open time, until its work is
 // done; waiting uses nobody. Alternative.Beside is further load crew time (OnLoad) that begins with Run and goes on beside
-// the run, for the second and later pieces on a station with pallets; it is done before End. The crew of a batch is, pool by pool, the largest
+// the run, in the open time of a load, for the second and later pieces on a station with pallets (elsewhere it does not
+// count); it is done before End. The crew of a batch is, pool by pool, the largest
 // need of its members. Heads in use never exceed Pool.Heads.
 //
 // # Links
@@ -69,4 +74,12 @@
 //
 // Shares are rounded down to seconds of run work. arrival(t) is t + Lag, or, with a Carrier, the arrival of the first departure at or after t + Lag.
 // A and B may be the same job (the route) or different jobs (a part consumed at an operation of its parent).
+// The run of a member of a batch is the run of its batch. What has no slot never arrives.
+//
+// # Fixed work
+//
+// A Done, Running or Frozen operation has the slot Fixed, whatever its station's Alternative says. Each of its phases works,
+// in its open time, from its begin until the next phase begins, and that is its run work in a Link from it. It occupies its
+// station, crew and places. Rules between fixed operations alone are facts and are not checked. A Link into a Done or Running
+// operation binds nothing; a Link into a Frozen one binds what is not fixed, as does the changeover before a Frozen one.
 package schedule
