@@ -11,7 +11,7 @@ import (
 var level = map[string]int{
 	"plant": 0, "calendar": 0, "fault": 0, "estimate": 0, "formula": 0,
 	"order": 1, "product": 1, "stock": 1, "book": 1,
-	"needs": 2, "schedule": 2, "schedule/search": 2, "setout": 2, "dispatch": 2,
+	"needs": 2, "schedule": 2, "schedule/search": 2, "schedule/scheduletest": 2, "setout": 2, "dispatch": 2,
 	"store": 3, "store/storetest": 3,
 
 	"flow":     4,
@@ -21,16 +21,17 @@ var level = map[string]int{
 
 // beside lists the imports allowed within a level.
 var beside = map[string][]string{
-	"calendar":        {"plant"},
-	"formula":         {"plant", "estimate", "fault"},
-	"book":            {"order", "product", "stock"},
-	"schedule/search": {"schedule"},
-	"setout":          {"needs", "schedule"},
-	"dispatch":        {"needs", "schedule", "setout"},
-	"store/storetest": {"store"},
-	"web":             {"exchange"},
-	"demo":            {"exchange"},
-	"cli":             {"web", "demo", "exchange"},
+	"calendar":              {"plant"},
+	"formula":               {"plant", "estimate", "fault"},
+	"book":                  {"order", "product", "stock"},
+	"schedule/search":       {"schedule"},
+	"schedule/scheduletest": {"schedule"},
+	"setout":                {"needs", "schedule"},
+	"dispatch":              {"needs", "schedule", "setout"},
+	"store/storetest":       {"store"},
+	"web":                   {"exchange"},
+	"demo":                  {"exchange"},
+	"cli":                   {"web", "demo", "exchange"},
 }
 
 // pure packages compute only: no SQL, HTTP, files, clock or global randomness.
