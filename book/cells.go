@@ -160,7 +160,7 @@ func readNumber(v reflect.Value, c *Column, text string) *fault.Fault {
 		return nil
 	}
 	f, err := strconv.ParseFloat(text, 64)
-	if err != nil || math.IsNaN(f) || math.Abs(f) > 1e12 || (c.Kind == Whole && f != math.Trunc(f)) {
+	if err != nil || math.IsNaN(f) || math.Abs(f) > largest || (c.Kind == Whole && f != math.Trunc(f)) {
 		return &fault.Fault{Expected: expected(c)}
 	}
 	switch c.Kind {
@@ -208,3 +208,6 @@ func expected(c *Column) string {
 	}
 	return s
 }
+
+// largest is the largest number that a cell may hold.
+const largest = 1e12

@@ -9,6 +9,7 @@ import (
 	_ "time/tzdata" // time zones must be known on machines without a zone database
 
 	"tackline/fault"
+	"tackline/formula"
 	"tackline/order"
 	"tackline/plant"
 	"tackline/product"
@@ -34,6 +35,7 @@ type Way struct{ From, To plant.ID }
 // while the Index is in use. Of rows with the same key the first is found. It is read-only, so it can be shared.
 type Index struct {
 	Book     *Book
+	Formulas *formula.Engine
 
 	Plants     map[plant.ID]*plant.Plant
 	Zones      map[plant.ID]*time.Location // of each plant
@@ -95,11 +97,11 @@ func NewIndex(b *Book) (*Index, error) {
 
 // newIndex indexes any book, however broken.
 func newIndex(b *Book) (*Index, error) {
-	var err error
+	engine, err := formula.New()
 	if err != nil {
 		return nil, err
 	}
-	ix := &Index{Book: b}
+	ix := &Index{Book: b, Formulas: engine}
 	ix.indexPlant()
 	ix.indexPeople()
 	ix.indexProducts()
