@@ -1,0 +1,73 @@
+package demo
+
+import (
+	"strings"
+
+	"tackline/plant"
+	"tackline/stock"
+)
+
+// wrong puts five things wrong, each of which a sheet must show: a robot down, a late receipt, a failed leak test, an
+// expired qualification, and a program that is not approved.
+func (d *maker) wrong() {
+	d.b.Exceptions = append(d.b.Exceptions, plant.Exception{Station: "weld-robot-2", Kind: "down", Reason: "wire feeder motor failed",
+		From: d.wall(0, "04:30"), To: d.wall(1, "12:00")})
+	d.lateReceipt("rotator")
+	d.failedTest()
+	for i := range d.b.Qualifications {
+		if d.b.Qualifications[i].Name == "weld-fillet" {
+			d.b.Qualifications[i].Expires = plant.Date(d.day(-3))
+			break
+		}
+	}
+	for i := range d.b.Programs {
+		if p := &d.b.Programs[i]; p.ID == "WH-large-5" || p.ID == "MWH-large-5" {
+			p.Approved, p.Due, p.Note = false, plant.Date(d.day(6)), "first time this head is built; program is being written"
+		}
+	}
+	for i, name := range []string{"leave", "ill"} {
+		d.b.Absences = append(d.b.Absences, plant.Absence{Person: d.b.People[4+i*9].ID, From: d.wall(0, "00:00"), To: d.wall(3+i*4, "00:00"), Reason: name})
+	}
+}
+
+// lateReceipt moves the first receipt of an item by nine days.
+func (d *maker) lateReceipt(item plant.ItemID) {
+	for i := range d.b.Receipts {
+		r := &d.b.Receipts[i]
+		if r.Item != item {
+			continue
+		}
+		promised, _ := r.Promised.Time(d.zone)
+		r.Expected = plant.WallAt(promised.Add(9*24*3600), d.zone)[:16]
+		r.From = "supplier; carrier lost the pallet"
+		return
+	}
+}
+
+// failedTest holds a running cylinder lot at its leak test: the last begun leak test, or the next to come.
+func (d *maker) failedTest() {
+	for i := range d.b.Releases {
+		r := d.b.Releases[i]
+		if !strings.HasPrefix(string(r.Item), "cyl-") {
+			continue
+		}
+		done := map[int]string{}
+		for _, w := range d.b.Work {
+			if w.Job == r.Job {
+				done[w.Seq] = w.State
+			}
+		}
+		if done[20] == stock.Done {
+			continue
+		}
+		var work []stock.Work
+		for _, w := range d.b.Work {
+			if w.Job != r.Job || w.Seq != 20 {
+				work = append(work, w)
+			}
+		}
+		d.b.Work = append(work, stock.Work{Job: r.Job, Seq: 20, State: stock.Held, End: d.wall(1, "10:00"),
+			Note: "cylinder 3 of the lot lost 14 bar in 60 s; seal decision open"})
+		return
+	}
+}
