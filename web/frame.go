@@ -1,0 +1,141 @@
+package web
+
+import (
+	"net/http"
+	"net/url"
+	"strconv"
+	"time"
+
+	"tackline/flow"
+	"tackline/plant"
+)
+
+// frame is what the layout shows around every sheet. Each page struct embeds it.
+type frame struct {
+	Title   string // of the sheet and the tab
+	Theme   string // paper, blueprint, or "" to follow the system
+	Themes  []themeChoice
+	Here    string // this address, to come back to
+	Nav     []navItem
+	Name    string // who is signed in; "" nobody
+	Role    string
+	Plants  string
+	Plan    string // "12 adopted"; "" if there is none
+	Drawn   moment
+	By      string
+	Key     []hatching // states that the sheet shows
+	Refresh bool       // an older plan than the book: say so
+}
+
+// navItem is one sheet in the list at the top.
+type navItem struct {
+	Title, Href string
+	Current     bool
+}
+
+// sheetList is the order of the sheets at the top; each is shown to the roles that its route allows.
+var sheetList = []struct{ title, path string }{
+	{"Morning", "/"}, {"Orders", "/orders"}, {"Plan", "/plan"}, {"Stations", "/stations"}, {"Kits", "/kits"},
+	{"Load", "/load"}, {"Materials", "/materials"}, {"Shop book", "/book"},
+}
+
+// frame makes the frame of a request. v is nil where there is no plan yet, or where the page needs none.
+func (s *Server) frame(r *http.Request, v *flow.View, title string) frame {
+	u := who(r)
+	f := frame{Title: title, Theme: theme(r), Here: r.URL.RequestURI(), Name: u.Name, Role: u.Role, By: u.Name}
+	f.Themes = themeChoices(f.Theme)
+	if r.Method != http.MethodGet {
+		f.Here = r.URL.Path
+	}
+	loc := time.UTC
+	if v != nil {
+		loc = s.index(v).zone("")
+		f.Plants = plantNames(v)
+		f.Plan = planName(v)
+	}
+	f.Drawn = momentOf(plant.At(s.clock()), loc)
+	if u.Name != "" {
+		f.Nav = s.nav(u.Role, r.URL.Path)
+	}
+	return f
+}
+
+func planName(v *flow.View) string {
+	if v.PlanID == 0 {
+		return "not stored"
+	}
+	return strconv.FormatInt(v.PlanID, 10) + " " + v.State
+}
+
+func plantNames(v *flow.View) string {
+	names := ""
+	for i, p := range v.Book.Plants {
+		if i > 0 {
+			names += ", "
+		}
+		names += p.Name
+	}
+	return names
+}
+
+// nav lists the sheets that a role may open. The sheet in sight is the one whose path begins the address.
+func (s *Server) nav(role, at string) []navItem {
+	var items []navItem
+	for _, sh := range sheetList {
+		pattern := "GET " + sh.path
+		if sh.path == "/" {
+			pattern += "{$}"
+		}
+		if !s.may[pattern].has(role) {
+			continue
+		}
+		current := at == sh.path || sh.path != "/" && (len(at) > len(sh.path) && at[:len(sh.path)+1] == sh.path+"/")
+		items = append(items, navItem{sh.title, sh.path, current || sheetOf[at] == sh.path})
+	}
+	return items
+}
+
+// sheetOf places the addresses that stand under another name in their sheet.
+var sheetOf = map[string]string{"/kit": "/kits", "/why": "/orders"}
+
+// themeCookie remembers the theme chosen.
+const themeCookie = "tackline-sheet"
+
+type themeChoice struct {
+	Value, Title string
+	On           bool
+}
+
+func theme(r *http.Request) string {
+	if c, err := r.Cookie(themeCookie); err == nil && (c.Value == "paper" || c.Value == "blueprint") {
+		return c.Value
+	}
+	return ""
+}
+
+func themeChoices(on string) []themeChoice {
+	return []themeChoice{{"paper", "Paper", on == "paper"}, {"blueprint", "Blueprint", on == "blueprint"}, {"", "System", on == ""}}
+}
+
+// themeAct remembers the theme and comes back. The server writes it into the page, so nothing flashes.
+func (s *Server) themeAct(w http.ResponseWriter, r *http.Request) error {
+	c := &http.Cookie{Name: themeCookie, Value: r.PostFormValue("sheet"), Path: "/", MaxAge: 365 * 24 * 3600,
+		HttpOnly: true, Secure: s.options.Secure, SameSite: http.SameSiteLaxMode}
+	if c.Value != "paper" && c.Value != "blueprint" {
+		c.Value, c.MaxAge = "", -1
+	}
+	http.SetCookie(w, c)
+	http.Redirect(w, r, inside(r.PostFormValue("back")), http.StatusSeeOther)
+	return nil
+}
+
+// query writes name=value pairs, escaped, leaving out empty values.
+func query(pairs ...string) string {
+	q := url.Values{}
+	for i := 0; i+1 < len(pairs); i += 2 {
+		if pairs[i+1] != "" {
+			q.Set(pairs[i], pairs[i+1])
+		}
+	}
+	return q.Encode()
+}

@@ -1,0 +1,90 @@
+package web
+
+import (
+	"net/http"
+
+	"tackline/flow"
+)
+
+// roles is who may use a route; nil is anyone, signed in or not.
+type roles []string
+
+var (
+	anyone   roles
+	everyone = roles(flow.Roles())
+	planners = roles{flow.Manager, flow.Planner}
+	// loadReaders plan capacity or keep it up.
+	loadReaders = roles{flow.Manager, flow.Planner, flow.Maintenance, flow.Viewer}
+	// materialReaders buy, call and move material.
+	materialReaders = roles{flow.Manager, flow.Planner, flow.Materials, flow.Viewer}
+)
+
+// route is one line of the table: who may do what, and by which function.
+type route struct {
+	pattern string // as http.ServeMux reads it
+	roles   roles
+	do      func(*Server, http.ResponseWriter, *http.Request) error
+}
+
+// routes is every address of the program. A route that is not here does not exist. It is a function because the sheets,
+// which it names, look up who may open their neighbours.
+func routes() []route {
+	return []route{
+		{"GET /sign-in", anyone, (*Server).signInPage},
+		{"POST /sign-in", anyone, (*Server).signInAct},
+		{"POST /sign-out", anyone, (*Server).signOutAct},
+		{"POST /theme", anyone, (*Server).themeAct},
+		{"GET /assets/{file...}", anyone, (*Server).assetFile},
+		{"GET /healthy", anyone, (*Server).healthy},
+		{"GET /account", everyone, (*Server).accountPage},
+		{"POST /account", everyone, (*Server).accountAct},
+
+		{"GET /{$}", everyone, (*Server).morningPage},
+	}
+}
+
+// mux joins the routes, each behind its roles.
+func (s *Server) mux() *http.ServeMux {
+	mux := http.NewServeMux()
+	s.may = map[string]roles{}
+	for _, rt := range routes() {
+		s.may[rt.pattern] = rt.roles
+		mux.HandleFunc(rt.pattern, s.behind(rt))
+	}
+	mux.HandleFunc("/", func(w http.ResponseWriter, r *http.Request) { s.fail(w, r, errNoSheet) })
+	return mux
+}
+
+// behind lets a request through to its function if its user has one of the route's roles.
+func (s *Server) behind(rt route) http.HandlerFunc {
+	return func(w http.ResponseWriter, r *http.Request) {
+		if rt.roles != nil {
+			who, ok := s.signedIn(r)
+			if !ok {
+				s.askToSignIn(w, r)
+				return
+			}
+			r = withWho(r, who)
+			if !rt.roles.has(who.Role) {
+				s.fail(w, r, denied(rt.roles))
+				return
+			}
+			if who.MustChange && r.URL.Path != "/account" {
+				http.Redirect(w, r, "/account", http.StatusSeeOther)
+				return
+			}
+		}
+		if err := rt.do(s, w, r); err != nil {
+			s.fail(w, r, err)
+		}
+	}
+}
+
+func (rs roles) has(role string) bool {
+	for _, x := range rs {
+		if x == role {
+			return true
+		}
+	}
+	return false
+}
