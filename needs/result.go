@@ -50,6 +50,8 @@ type Job struct {
 	Ops     []int // in order of Seq
 	Demands []int // what it consumes
 	Options map[plant.OptionID]string
+	For     []int      // made to stock: the units that its pieces go into, most urgent first
+	Want    plant.Time // when it is wanted, by the backward estimate (see Explode)
 }
 
 // Op is one operation of a job, its formulas evaluated.
@@ -76,6 +78,7 @@ type Op struct {
 	Hold     bool
 	Note     string
 	Demands  []int // parts consumed here: its kit
+	Row      int   // its row in the book's operations
 }
 
 // Crew is a need for people.
@@ -97,6 +100,7 @@ const (
 	FromReceipt  = "receipt"  // a receipt expected
 	FromJob      = "job"      // a job of this result
 	FromPurchase = "purchase" // to be bought: At is now + lead time
+	Issued       = "issued"   // the floor has taken it already: the operation has begun
 )
 
 // Demand is a need for a quantity of an item at an operation, and what covers it.
@@ -107,6 +111,8 @@ type Demand struct {
 	Plant  plant.ID
 	Qty    plant.Qty // in the item's unit
 	Set    bool
+	Part   int        // its row in the book's parts
+	Want   plant.Time // when it is wanted, by the backward estimate (see Explode)
 	Covers []Cover
 }
 
@@ -138,7 +144,9 @@ type Action struct {
 	Plant   plant.ID
 	Qty     plant.Qty
 	Receipt plant.ReceiptID
-	By      plant.Time // when it must be done or there
+	Job     plant.JobID // Make: the job to release
+	From    plant.ID    // Transfer: plant that sends
+	By      plant.Time  // when it must be done or there
 	For     []plant.UnitID
 	Reason  string
 }
