@@ -10,7 +10,7 @@ import (
 // The same table stands in docs/architecture.md.
 var level = map[string]int{
 	"plant": 0, "calendar": 0, "fault": 0, "estimate": 0, "formula": 0,
-	"order": 1, "product": 1, "stock": 1, "book": 1,
+	"order": 1, "product": 1, "stock": 1, "book": 1, "book/booktest": 1,
 	"needs": 2, "schedule": 2, "schedule/search": 2, "schedule/scheduletest": 2, "setout": 2, "dispatch": 2,
 	"store": 3, "store/storetest": 3,
 
@@ -24,6 +24,7 @@ var beside = map[string][]string{
 	"calendar":              {"plant"},
 	"formula":               {"plant", "estimate", "fault"},
 	"book":                  {"order", "product", "stock"},
+	"book/booktest":         {"book", "order", "product", "stock"},
 	"schedule/search":       {"schedule"},
 	"schedule/scheduletest": {"schedule"},
 	"setout":                {"needs", "schedule"},

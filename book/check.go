@@ -30,7 +30,8 @@ func Check(b *Book, origin Origin) fault.List {
 	if err != nil {
 		return fault.All(err)
 	}
-	c := &checker{b: b, ix: ix, origin: origin, nears: map[string]string{}, told: map[string]bool{}}
+	c := &checker{b: b, ix: ix, origin: origin, nears: map[string]string{}, told: map[string]bool{},
+		plain: map[*form]bool{}, settled: map[string]bool{}}
 	c.cells()
 	c.references()
 	c.settings()
@@ -39,6 +40,9 @@ func Check(b *Book, origin Origin) fault.List {
 	c.products()
 	c.people()
 	c.routes()
+	c.formulas()
+	c.orders()
+	c.stock()
 	c.inOrder()
 	return c.faults
 }
@@ -52,6 +56,11 @@ type checker struct {
 	nears  map[string]string // nearest names found so far
 	told   map[string]bool   // places and texts reported: the same fault is not reported twice
 	window window
+
+	options map[string]bool // names of all options
+	plain   map[*form]bool  // formulas without options, worked out
+	settled map[string]bool // cells of which a doubt was reported
+	work    int             // evaluations so far
 }
 
 // at names a cell: row i of a table, counted from 0, and a column.

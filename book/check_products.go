@@ -57,8 +57,8 @@ func simplified(s string) string {
 
 func (c *checker) item(i int, it *product.Item) {
 	p := func(column string) at { return at{"items", i, column} }
-	if strings.ContainsAny(string(it.ID), "/#{}") {
-		c.say(p("item"), string(it.ID), "an item number without / # { }, which jobs and patterns use", "", "")
+	if strings.ContainsAny(string(it.ID), "/#+{}") {
+		c.say(p("item"), string(it.ID), "an item number without / # + { }, which jobs and patterns use", "", "")
 	}
 	if it.Product && it.Kind != product.Made {
 		c.say(p("product"), "yes", "no, or kind made", "", "customers can only order what is made; this item is %s", it.Kind)
