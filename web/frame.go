@@ -4,6 +4,7 @@ import (
 	"net/http"
 	"net/url"
 	"strconv"
+	"strings"
 	"time"
 
 	"tackline/flow"
@@ -12,19 +13,18 @@ import (
 
 // frame is what the layout shows around every sheet. Each page struct embeds it.
 type frame struct {
-	Title   string // of the sheet and the tab
-	Theme   string // paper, blueprint, or "" to follow the system
-	Themes  []themeChoice
-	Here    string // this address, to come back to
-	Nav     []navItem
-	Name    string // who is signed in; "" nobody
-	Role    string
-	Plants  string
-	Plan    string // "12 adopted"; "" if there is none
-	Drawn   moment
-	By      string
-	Key     []hatching // states that the sheet shows
-	Refresh bool       // an older plan than the book: say so
+	Title  string // of the sheet and the tab
+	Theme  string // paper, blueprint, or "" to follow the system
+	Themes []themeChoice
+	Here   string // this address, to come back to
+	Nav    []navItem
+	Name   string // who is signed in; "" nobody
+	Role   string
+	Plants string
+	Plan   string // "12 adopted"; "" if there is none
+	Drawn  moment
+	By     string
+	Key    []hatching // states that the sheet shows
 }
 
 // navItem is one sheet in the list at the top.
@@ -39,21 +39,33 @@ var sheetList = []struct{ title, path string }{
 	{"Load", "/load"}, {"Materials", "/materials"}, {"Shop book", "/book"},
 }
 
-// frame makes the frame of a request. v is nil where there is no plan yet, or where the page needs none.
-func (s *Server) frame(r *http.Request, v *flow.View, title string) frame {
+// frame makes the frame of a request. ix is nil where there is no plan yet, or where the page needs none.
+func (s *Server) frame(r *http.Request, ix *index, title string, key ...hatching) frame {
 	u := who(r)
-	f := frame{Title: title, Theme: theme(r), Here: r.URL.RequestURI(), Name: u.Name, Role: u.Role, By: u.Name}
+	f := frame{Title: title, Theme: theme(r), Here: r.URL.RequestURI(), Name: u.Name, Role: u.Role, By: u.Name, Key: key}
 	f.Themes = themeChoices(f.Theme)
 	if r.Method != http.MethodGet {
-		f.Here = r.URL.Path
+		f.Here = "/"
 	}
-	loc := time.UTC
-	if v != nil {
-		loc = s.index(v).zone("")
-		f.Plants = plantNames(v)
+	now, loc := plant.At(s.clock()), time.UTC
+	if ix != nil {
+		v := ix.view
+		loc = ix.first
 		f.Plan = planName(v)
+		if v.Made > 0 {
+			now = v.Made
+		}
+		for i, p := range v.Book.Plants {
+			if i > 0 {
+				f.Plants += ", "
+			}
+			f.Plants += p.Name
+		}
+		if v.By != "" {
+			f.By = v.By
+		}
 	}
-	f.Drawn = momentOf(plant.At(s.clock()), loc)
+	f.Drawn = momentOf(now, loc)
 	if u.Name != "" {
 		f.Nav = s.nav(u.Role, r.URL.Path)
 	}
@@ -64,18 +76,7 @@ func planName(v *flow.View) string {
 	if v.PlanID == 0 {
 		return "not stored"
 	}
-	return strconv.FormatInt(v.PlanID, 10) + " " + v.State
-}
-
-func plantNames(v *flow.View) string {
-	names := ""
-	for i, p := range v.Book.Plants {
-		if i > 0 {
-			names += ", "
-		}
-		names += p.Name
-	}
-	return names
+	return strconv.FormatInt(v.PlanID, 10) + ", " + v.State
 }
 
 // nav lists the sheets that a role may open. The sheet in sight is the one whose path begins the address.
@@ -89,14 +90,14 @@ func (s *Server) nav(role, at string) []navItem {
 		if !s.may[pattern].has(role) {
 			continue
 		}
-		current := at == sh.path || sh.path != "/" && (len(at) > len(sh.path) && at[:len(sh.path)+1] == sh.path+"/")
+		current := at == sh.path || sh.path != "/" && (len(at) > len(sh.path) && at[:len(sh.path)+1] == sh.path+"/") || sh.path == "/orders" && strings.HasPrefix(at, "/units/")
 		items = append(items, navItem{sh.title, sh.path, current || sheetOf[at] == sh.path})
 	}
 	return items
 }
 
 // sheetOf places the addresses that stand under another name in their sheet.
-var sheetOf = map[string]string{"/kit": "/kits", "/why": "/orders"}
+var sheetOf = map[string]string{"/kit": "/kits", "/shortages": "/materials"}
 
 // themeCookie remembers the theme chosen.
 const themeCookie = "tackline-sheet"

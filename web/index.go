@@ -1,17 +1,19 @@
 package web
 
 import (
+	"context"
+	"net/http"
 	"strconv"
 	"strings"
 	"sync"
 	"time"
 
+	"tackline/book"
 	"tackline/flow"
 	"tackline/needs"
-	"tackline/order"
 	"tackline/plant"
-	"tackline/product"
 	"tackline/schedule"
+	"tackline/stock"
 )
 
 // keptViews is how many views stay indexed: the adopted plan and the drafts that people compare with it.
@@ -23,32 +25,33 @@ type indexes struct {
 	made []*index // the latest used last
 }
 
-// index is what the sheets look up in one view. It is not changed after it is made, except where a sync.Once says so.
+// index is what the sheets look up in one view. It is not changed after it is made.
 type index struct {
-	view     *flow.View
-	zones    map[plant.ID]*time.Location
-	first    *time.Location
-	items    map[plant.ItemID]*product.Item
-	centres  map[plant.CentreID]*plant.Centre
-	stations map[plant.StationID]int // index into Book.Stations
-	plants   map[plant.ID]*plant.Plant
-	orders   map[plant.OrderID]*order.Order
-	classes  map[plant.ClassID]*order.Class
-	programs map[plant.ProgramID]*product.Program
-	drawings map[plant.DrawingID]*product.Drawing
-	units    map[plant.UnitID]int
-	jobs     map[plant.JobID]int
-	jobsOf   [][]int // jobs by unit, in the order of needs
-	kits     map[int]int
-	notes    map[int]string // why an operation is held, by operation
-	heldOps  []int          // operations held
-	heldOp   map[int]bool
-	left     map[int]string // why an operation has no slot
+	view    *flow.View
+	book    *book.Index
+	first   *time.Location // of the first plant
+	units   map[plant.UnitID]int
+	jobs    map[plant.JobID]int
+	jobsOf  [][]int // jobs by unit, in the order of needs
+	kits    map[int]int
+	heldOps []int
+	held    map[int]string // note of an operation held
+	left    map[int]string // why an operation has no slot
+	rows    []unitRow      // by unit
+	links   map[int][]int  // links of the problem by the operation they lead from
+}
 
+// look gives the index of the current view; nil if there is no plan yet.
+func (s *Server) look(ctx context.Context) (*index, error) {
+	v, err := s.current(ctx)
+	if err != nil || v == nil {
+		return nil, err
+	}
+	return s.index(v)
 }
 
 // index gives the index of a view, making it at the first request for it.
-func (s *Server) index(v *flow.View) *index {
+func (s *Server) index(v *flow.View) (*index, error) {
 	c := &s.indexes
 	c.mu.Lock()
 	defer c.mu.Unlock()
@@ -56,56 +59,30 @@ func (s *Server) index(v *flow.View) *index {
 		if ix.view == v {
 			copy(c.made[i:], c.made[i+1:])
 			c.made[len(c.made)-1] = ix
-			return ix
+			return ix, nil
 		}
 	}
-	ix := newIndex(v)
+	ix, err := newIndex(v)
+	if err != nil {
+		return nil, err
+	}
 	if c.made = append(c.made, ix); len(c.made) > keptViews {
-		c.made = c.made[1:]
+		c.made = append(c.made[:0:0], c.made[1:]...)
 	}
-	return ix
+	return ix, nil
 }
 
-func newIndex(v *flow.View) *index {
-	b := v.Book
-	ix := &index{view: v, zones: map[plant.ID]*time.Location{}, first: time.UTC,
-		items: map[plant.ItemID]*product.Item{}, centres: map[plant.CentreID]*plant.Centre{},
-		stations: map[plant.StationID]int{}, plants: map[plant.ID]*plant.Plant{}, orders: map[plant.OrderID]*order.Order{},
-		classes: map[plant.ClassID]*order.Class{}, programs: map[plant.ProgramID]*product.Program{},
-		drawings: map[plant.DrawingID]*product.Drawing{}, units: map[plant.UnitID]int{}, jobs: map[plant.JobID]int{},
-		kits: map[int]int{}, notes: map[int]string{}, heldOp: map[int]bool{}, left: map[int]string{}}
-	for i := range b.Plants {
-		p := &b.Plants[i]
-		ix.plants[p.ID] = p
-		if loc, err := time.LoadLocation(p.TimeZone); err == nil {
-			ix.zones[p.ID] = loc
-			if i == 0 {
-				ix.first = loc
-			}
-		}
+func newIndex(v *flow.View) (*index, error) {
+	b, err := book.NewIndex(v.Book)
+	if err != nil {
+		return nil, err
 	}
-	byKey(ix.items, b.Items, func(x *product.Item) plant.ItemID { return x.ID })
-	byKey(ix.centres, b.Centres, func(x *plant.Centre) plant.CentreID { return x.ID })
-	byKey(ix.orders, b.Orders, func(x *order.Order) plant.OrderID { return x.ID })
-	byKey(ix.classes, b.Classes, func(x *order.Class) plant.ClassID { return x.ID })
-	byKey(ix.programs, b.Programs, func(x *product.Program) plant.ProgramID { return x.ID })
-	byKey(ix.drawings, b.Drawings, func(x *product.Drawing) plant.DrawingID { return x.ID })
-	for i := range b.Stations {
-		ix.stations[b.Stations[i].ID] = i
+	ix := &index{view: v, book: b, first: time.UTC, units: map[plant.UnitID]int{}, jobs: map[plant.JobID]int{},
+		jobsOf: make([][]int, len(v.Needs.Units)), kits: map[int]int{}, held: map[int]string{}, left: map[int]string{},
+		links: map[int][]int{}}
+	if len(v.Book.Plants) > 0 {
+		ix.first = b.Zone(v.Book.Plants[0].ID)
 	}
-	ix.indexNeeds()
-	return ix
-}
-
-func byKey[K comparable, T any](m map[K]*T, rows []T, key func(*T) K) {
-	for i := range rows {
-		m[key(&rows[i])] = &rows[i]
-	}
-}
-
-func (ix *index) indexNeeds() {
-	v := ix.view
-	ix.jobsOf = make([][]int, len(v.Needs.Units))
 	for i := range v.Needs.Units {
 		ix.units[v.Needs.Units[i].ID] = i
 	}
@@ -119,17 +96,19 @@ func (ix *index) indexNeeds() {
 	for i := range v.Kits {
 		ix.kits[v.Kits[i].Op] = i
 	}
+	for i, l := range v.Problem.Links {
+		ix.links[l.From] = append(ix.links[l.From], i)
+	}
 	for _, l := range v.Plan.Left {
 		ix.left[l.Op] = l.Why
 	}
 	for _, w := range v.Book.Work {
-		if w.State != "held" {
-			continue
-		}
-		if op := ix.opAt(w.Job, w.Seq); op >= 0 {
-			ix.heldOps, ix.heldOp[op], ix.notes[op] = append(ix.heldOps, op), true, w.Note
+		if op := ix.opAt(w.Job, w.Seq); w.State == stock.Held && op != needs.None {
+			ix.heldOps, ix.held[op] = append(ix.heldOps, op), w.Note
 		}
 	}
+	ix.rows = unitRows(ix)
+	return ix, nil
 }
 
 // opAt finds an operation by its job and number; None if there is none.
@@ -146,17 +125,21 @@ func (ix *index) opAt(job plant.JobID, seq int) int {
 	return needs.None
 }
 
+// op gives an operation, job gives its job.
+func (ix *index) op(op int) *needs.Op   { return &ix.view.Needs.Ops[op] }
+func (ix *index) job(op int) *needs.Job { return &ix.view.Needs.Jobs[ix.view.Needs.Ops[op].Job] }
+
 // zone gives the time zone of a plant, that of the first plant if it is not known.
 func (ix *index) zone(p plant.ID) *time.Location {
-	if loc := ix.zones[p]; loc != nil {
-		return loc
+	if ix.book.Plants[p] == nil {
+		return ix.first
 	}
-	return ix.first
+	return ix.book.Zone(p)
 }
 
 // opZone gives the time zone of the plant where an operation is done.
 func (ix *index) opZone(op int) *time.Location {
-	if c := ix.centres[ix.view.Needs.Ops[op].Centre]; c != nil {
+	if c := ix.book.Centres[ix.op(op).Centre]; c != nil {
 		return ix.zone(c.Plant)
 	}
 	return ix.first
@@ -171,30 +154,30 @@ func (ix *index) slot(op int) (schedule.Slot, bool) {
 	return sl, sl.Station != schedule.None
 }
 
-// stationName gives the name of the station of a slot.
-func (ix *index) stationName(sl schedule.Slot) string {
+// station gives the station of a slot; the zero station if it has none.
+func (ix *index) station(sl schedule.Slot) schedule.Station {
 	if sl.Station < 0 || sl.Station >= len(ix.view.Problem.Stations) {
-		return ""
+		return schedule.Station{}
 	}
-	return ix.view.Problem.Stations[sl.Station].Name
+	return ix.view.Problem.Stations[sl.Station]
 }
 
 func (ix *index) itemName(id plant.ItemID) string {
-	if it := ix.items[id]; it != nil {
+	if it := ix.book.Items[id]; it != nil {
 		return it.Name
 	}
 	return string(id)
 }
 
 func (ix *index) plantName(id plant.ID) string {
-	if p := ix.plants[id]; p != nil {
+	if p := ix.book.Plants[id]; p != nil {
 		return p.Name
 	}
 	return string(id)
 }
 
 func (ix *index) centreName(id plant.CentreID) string {
-	if c := ix.centres[id]; c != nil {
+	if c := ix.book.Centres[id]; c != nil {
 		return c.Name
 	}
 	return string(id)
@@ -202,28 +185,47 @@ func (ix *index) centreName(id plant.CentreID) string {
 
 // className gives the name of an order class, its short name if it has none.
 func (ix *index) className(id plant.ClassID) string {
-	if c := ix.classes[id]; c != nil && c.Name != "" {
+	if c := ix.book.Classes[id]; c != nil && c.Name != "" {
 		return c.Name
 	}
 	return string(id)
 }
 
-// unitOf gives the unit of an operation, or None.
-func (ix *index) unitOf(op int) int { return ix.view.Needs.Jobs[ix.view.Needs.Ops[op].Job].Unit }
-
-// opHref is where an operation is shown: in its unit, or, for stock, on the run list of its station.
+// opHref is where an operation is shown: in its unit, or, for a job to stock, on its own page.
 func (ix *index) opHref(op int) string {
-	n := ix.view.Needs
-	if u := ix.unitOf(op); u != needs.None {
-		return "/units/" + string(n.Units[u].ID) + "#" + opAnchor(op)
+	if u := ix.job(op).Unit; u != needs.None {
+		return unitHref(ix.view.Needs.Units[u].ID) + "#" + opAnchor(op)
 	}
-	if sl, ok := ix.slot(op); ok {
-		return "/stations/" + string(ix.view.Problem.Stations[sl.Station].ID) + "?" + query("q", string(n.Jobs[n.Ops[op].Job].ID))
-	}
-	return "/kits?" + query("q", string(n.Jobs[n.Ops[op].Job].ID))
+	return ix.timesHref(op)
 }
 
-// within says whether any of the texts holds q, letters of either case.
+// timesHref is where the arithmetic of an operation's times is shown.
+func (ix *index) timesHref(op int) string {
+	return "/times?" + query("job", string(ix.job(op).ID), "op", strconv.Itoa(ix.op(op).Seq))
+}
+
+// kitHref is where the parts of an operation are shown.
+func (ix *index) kitHref(op int) string {
+	return "/kit?" + query("job", string(ix.job(op).ID), "op", strconv.Itoa(ix.op(op).Seq))
+}
+
+func unitHref(id plant.UnitID) string { return "/units/" + pathPart(string(id)) }
+
+func stationHref(id plant.StationID) string { return "/stations/" + pathPart(string(id)) }
+
+// opAnchor names an operation within the page of its unit.
+func opAnchor(op int) string { return "op-" + strconv.Itoa(op) }
+
+// opOfRequest finds the operation that the address names by job and op.
+func (ix *index) opOfRequest(r *http.Request) int {
+	seq, err := strconv.Atoi(r.URL.Query().Get("op"))
+	if err != nil {
+		return needs.None
+	}
+	return ix.opAt(plant.JobID(r.URL.Query().Get("job")), seq)
+}
+
+// within says whether any of the texts holds q, letters of either case; q is in lower case.
 func within(q string, texts ...string) bool {
 	if q == "" {
 		return true
@@ -235,6 +237,3 @@ func within(q string, texts ...string) bool {
 	}
 	return false
 }
-
-// opAnchor names an operation within the page of its unit.
-func opAnchor(op int) string { return "op-" + strconv.Itoa(op) }

@@ -40,6 +40,7 @@ func routes() []route {
 		{"POST /account", everyone, (*Server).accountAct},
 
 		{"GET /{$}", everyone, (*Server).morningPage},
+		{"GET /orders", everyone, (*Server).ordersPage},
 	}
 }
 

@@ -12,7 +12,7 @@ import (
 // moment is an instant as people read it, with the machine form beside it.
 type moment struct{ Text, ISO string }
 
-// momentOf shows t in a plant's zone: "Fri 27 Nov 14:10"; the year is added where it is not that of the plan.
+// momentOf shows t in a plant's zone: "Fri 27 Nov 14:10". The machine form beside it carries year and offset.
 func momentOf(t plant.Time, loc *time.Location) moment {
 	if t <= 0 || t >= plant.Never {
 		return moment{}
@@ -101,4 +101,9 @@ func percent(share float64) string {
 		return ""
 	}
 	return strconv.FormatFloat(math.Round(share*100), 'f', 0, 64) + " %"
+}
+
+// plainNumber writes a number for a file: no unit, no trailing zeros, at most four decimals.
+func plainNumber(x float64) string {
+	return strconv.FormatFloat(math.Round(x*1e4)/1e4, 'f', -1, 64)
 }

@@ -1,0 +1,82 @@
+package web
+
+import (
+	"net/http"
+	"sort"
+	"strings"
+)
+
+// filter is the form above a list. Each call that adds a field gives its value in the request.
+type filter struct {
+	Action string
+	Sort   string // kept while filtering
+	Fields []field
+	Set    bool // something is filtered: show the way back
+	r      *http.Request
+}
+
+type field struct {
+	Kind, Name, Label, Value, Hint string // Kind is search, choice or tick
+	On                             bool
+	Choices                        []choice
+}
+
+type choice struct {
+	Value, Title string
+	On           bool
+}
+
+func newFilter(r *http.Request) *filter {
+	return &filter{Action: r.URL.Path, Sort: r.URL.Query().Get("sort"), r: r}
+}
+
+// search adds a text field and gives what was typed, in lower case.
+func (f *filter) search(hint string) string {
+	value := strings.TrimSpace(f.r.URL.Query().Get("q"))
+	f.Fields = append(f.Fields, field{Kind: "search", Name: "q", Label: "Find", Value: value, Hint: hint})
+	f.Set = f.Set || value != ""
+	return strings.ToLower(value)
+}
+
+// choose adds a list of choices, the first of which is all, and gives the value chosen.
+func (f *filter) choose(name, label, all string, choices []choice) string {
+	value := f.r.URL.Query().Get(name)
+	fd := field{Kind: "choice", Name: name, Label: label, Choices: append([]choice{{"", all, value == ""}}, choices...)}
+	for i := range fd.Choices {
+		fd.Choices[i].On = fd.Choices[i].Value == value
+		f.Set = f.Set || fd.Choices[i].On && i > 0
+	}
+	f.Fields = append(f.Fields, fd)
+	return value
+}
+
+// tick adds a yes-or-no field.
+func (f *filter) tick(name, label string) bool {
+	on := f.r.URL.Query().Get(name) == "yes"
+	f.Fields = append(f.Fields, field{Kind: "tick", Name: name, Label: label, On: on})
+	f.Set = f.Set || on
+	return on
+}
+
+// choicesOf gives the different values of a list as choices, sorted by title. title gives what is shown for a value.
+func choicesOf[T any](rows []T, of func(T) (value, title string)) []choice {
+	seen := map[string]bool{"": true}
+	var out []choice
+	for _, x := range rows {
+		v, title := of(x)
+		if !seen[v] {
+			seen[v] = true
+			out = append(out, choice{Value: v, Title: title})
+		}
+	}
+	sort.Slice(out, func(i, j int) bool { return out[i].Title < out[j].Title })
+	return out
+}
+
+func words(hs ...hatching) []choice {
+	out := make([]choice, len(hs))
+	for i, h := range hs {
+		out[i] = choice{Value: h.Word, Title: h.Word}
+	}
+	return out
+}

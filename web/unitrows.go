@@ -1,0 +1,157 @@
+package web
+
+import (
+	"tackline/needs"
+	"tackline/plant"
+	"tackline/product"
+	"tackline/schedule"
+)
+
+// atRisk is the slack below which a unit that is in time counts as at risk: one day.
+const atRisk plant.Seconds = 24 * 3600
+
+// unitRow is what the lists show of one unit.
+type unitRow struct {
+	unit     int
+	name     string // of the product
+	class    string
+	state    hatching
+	done     int // operations
+	ops      int
+	planned  bool // it has a ship date
+	ship     plant.Time
+	slack    plant.Seconds
+	sentence string
+}
+
+func (u *unitRow) isLate() bool   { return u.planned && u.slack < 0 }
+func (u *unitRow) isAtRisk() bool { return u.planned && u.slack >= 0 && u.slack < atRisk }
+
+// unitRows makes the row of each unit of the view.
+func unitRows(ix *index) []unitRow {
+	v := ix.view
+	rows := make([]unitRow, len(v.Needs.Units))
+	for i := range rows {
+		u := &v.Needs.Units[i]
+		rows[i] = unitRow{unit: i, name: ix.itemName(u.Product), class: ix.className(u.Class)}
+		rows[i].state = ix.unitState(i, &rows[i])
+	}
+	for i := range v.Why {
+		e := &v.Why[i]
+		if e.Unit < 0 || e.Unit >= len(rows) || e.Ship <= 0 || e.Ship >= plant.Never {
+			continue
+		}
+		rw := &rows[e.Unit]
+		rw.planned, rw.ship, rw.slack, rw.sentence = true, e.Ship, e.Slack, e.Sentence
+	}
+	return rows
+}
+
+// unitState says in one word how far a unit is: the most urgent of its operations speaks for it.
+func (ix *index) unitState(unit int, rw *unitRow) hatching {
+	var isHeld, isRunning, isLeft bool
+	for _, j := range ix.jobsOf[unit] {
+		for _, op := range ix.view.Needs.Jobs[j].Ops {
+			rw.ops++
+			switch ix.opState(op) {
+			case done:
+				rw.done++
+			case held:
+				isHeld = true
+			case running, drying, awayState:
+				isRunning = true
+			case noPlace:
+				isLeft = true
+			}
+		}
+	}
+	switch {
+	case isHeld:
+		return held
+	case isLeft:
+		return noPlace
+	case isRunning:
+		return running
+	case rw.done == rw.ops && rw.ops > 0:
+		return done
+	case rw.done > 0:
+		return waits
+	}
+	return planned
+}
+
+// opState says in one word how far an operation is.
+func (ix *index) opState(op int) hatching {
+	if _, isHeld := ix.held[op]; isHeld {
+		return held
+	}
+	if op < len(ix.view.Problem.Ops) {
+		switch ix.view.Problem.Ops[op].State {
+		case schedule.Done:
+			return done
+		case schedule.Running:
+			switch ix.op(op).Nature {
+			case product.Dwell:
+				return drying
+			case product.Away:
+				return awayState
+			}
+			return running
+		case schedule.Frozen:
+			return frozen
+		}
+	}
+	if _, ok := ix.slot(op); !ok {
+		return noPlace
+	}
+	return planned
+}
+
+// slackCell shows how early or late a unit is.
+func (u *unitRow) slackCell() cell {
+	if !u.planned {
+		return cell{Text: "no date", Number: -1e18, Exact: true, Late: true}
+	}
+	c := number(u.slack.Hours(), slackText(u.slack)).late(u.isLate())
+	if u.isAtRisk() {
+		c.Under = "at risk"
+	}
+	return c
+}
+
+// shipCell shows when a unit ships.
+func (ix *index) shipCell(u *unitRow) cell {
+	if !u.planned {
+		return at(0, ix.first)
+	}
+	return at(u.ship, ix.zone(ix.view.Needs.Units[u.unit].Plant)).late(u.isLate())
+}
+
+// unitCell shows the number and the product of a unit.
+func (ix *index) unitCell(u *unitRow) cell {
+	id := ix.view.Needs.Units[u.unit].ID
+	return link(string(id), unitHref(id)).under(u.name)
+}
+
+// unitsText names units in words: the first few, then how many more.
+func unitsText(ids []plant.UnitID) string {
+	s := ""
+	for i, id := range ids {
+		if i == 3 {
+			return s + " and " + count(len(ids)-i, "more", "more")
+		}
+		if i > 0 {
+			s += ", "
+		}
+		s += string(id)
+	}
+	return s
+}
+
+// jobUnit names the unit of a job, or says that it is made to stock.
+func (ix *index) jobUnit(j *needs.Job) string {
+	if j.Unit == needs.None {
+		return "stock"
+	}
+	return string(ix.view.Needs.Units[j.Unit].ID)
+}
