@@ -34,14 +34,14 @@ func pastOps(item plant.ItemID, r int) []stock.Finished {
 		jaw, head, pieces = "shell-400", "head-cs-400", 2
 	}
 	return []stock.Finished{
-		{Item: jaw, Seq: 20, Station: plant.StationID(fmt.Sprintf("tack-%d", 1+r%3)), Pieces: pieces, Planned: 26 * float64(pieces)},
+		{Item: jaw, Seq: 20, Station: plant.StationID(fmt.Sprintf("tack-%d", 1+r%2)), Pieces: pieces, Planned: 26 * float64(pieces)},
 		{Item: jaw, Seq: 30, Station: plant.StationID(fmt.Sprintf("weld-robot-%d", 1+r%3)), Pieces: pieces, Planned: 41 * float64(pieces)},
 		{Item: jaw, Seq: 70, Station: plant.StationID(fmt.Sprintf("pallet-mill-%d", 1+r%2)), Pieces: pieces, Planned: 52 * float64(pieces)},
 		{Item: head, Seq: 30, Station: plant.StationID(fmt.Sprintf("weld-robot-%d", 1+(r+1)%3)), Pieces: 1, Planned: 105},
 		{Item: head, Seq: 70, Station: plant.StationID(fmt.Sprintf("pallet-mill-%d", 1+(r+1)%2)), Pieces: 1, Planned: 96},
-		{Item: item, Seq: 20, Station: plant.StationID(fmt.Sprintf("sub-assembly-%d", 1+r%2)), Pieces: 1, Planned: 95},
-		{Item: item, Seq: 30, Station: plant.StationID(fmt.Sprintf("assembly-%d", 1+r%4)), Pieces: 1, Planned: 300},
-		{Item: item, Seq: 40, Station: plant.StationID(fmt.Sprintf("function-test-%d", 1+r%2)), Pieces: 1, Planned: 50},
+		{Item: item, Seq: 20, Station: "sub-assembly-1", Pieces: 1, Planned: 95},
+		{Item: item, Seq: 30, Station: plant.StationID(fmt.Sprintf("assembly-%d", 1+r%2)), Pieces: 1, Planned: 300},
+		{Item: item, Seq: 40, Station: "function-test-1", Pieces: 1, Planned: 50},
 		{Item: item, Seq: 60, Station: "shipping-1", Pieces: 1, Planned: 38},
 	}
 }

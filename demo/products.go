@@ -192,7 +192,7 @@ func (d *maker) cylinders() {
 		d.part(id, 50, "paint", "coat_litres(item.area_m2, 60, 65, 0.4)", "l", 40, "", false)
 		d.route(id,
 			op{seq: 10, name: "wash and assemble clean", centre: "clean-room", nature: product.Attended, run: "38", draw: "D-CYL-{int(item.bore_mm)}", crew: "cylinder-crew"},
-			op{seq: 20, name: "leak and proof test", centre: "leak-test", nature: product.Attended, setup: "8", run: "9 + throw_seconds(item.bore_mm, item.rod_mm, item.stroke_mm, 20) * 3 / 60", family: "t{int(item.bore_mm)}", repair: 3, loop: "10,20", crew: "cylinder-crew",
+			op{seq: 20, name: "leak and proof test", centre: "leak-test", nature: product.Attended, setup: "8", run: "9 + throw_seconds(item.bore_mm, item.rod_mm, item.stroke_mm, 20, 'out') * 6 / 60", family: "t{int(item.bore_mm)}", repair: 3, loop: "10,20", crew: "cylinder-crew",
 				note: "High pressure. Guards closed, nobody in line with ports or rod; release pressure before opening. Local rules and the test procedure govern."},
 			op{seq: 30, name: "wash and mask", centre: "mask", nature: product.Attended, run: "8", crew: "finishers"},
 			op{seq: 40, name: "paint", centre: "paint-booth", nature: product.Batch, load: "6", run: "30", un: "8", key: "grey", family: "grey", size: "item.area_m2", crew: "finishers",
@@ -210,7 +210,7 @@ func (d *maker) rod(id, diameter, stroke string) {
 	d.part(item, 20, "rod-eye", "1", "ea", 30, "", false)
 	d.route(item,
 		op{seq: 10, name: "saw bar, chrome protected", centre: "bar-saw", nature: product.Tended, load: "1", run: "saw_minutes(item.d_mm, 50)", un: "0.5", family: "d{int(item.d_mm)}", crew: "cylinder-crew load"},
-		op{seq: 20, name: "turn and thread", centre: "lathe", nature: product.Tended, setup: "12", load: "2", run: "2 * turn_minutes(item.thread_mm, 70, 150, 0.25) + thread_minutes(item.thread_mm, 2, 58, 10, 90) + 3", un: "1.5", family: "rod-{int(item.d_mm)}", program: "TR-{int(item.d_mm)}", draw: "D-ROD-{int(item.d_mm)}", crew: "cylinder-crew load"},
+		op{seq: 20, name: "turn and thread", centre: "lathe", nature: product.Tended, setup: "12", load: "2", run: "2 * turn_minutes(item.thread_mm, 70, 150, 0.25) + thread_minutes(item.thread_mm, 58, 2, 10, 90) + 3", un: "1.5", family: "rod-{int(item.d_mm)}", program: "TR-{int(item.d_mm)}", draw: "D-ROD-{int(item.d_mm)}", crew: "cylinder-crew load"},
 		op{seq: 30, name: "preheat and weld rod eye", centre: "rod-weld", nature: product.Tended, setup: "6", load: "4", run: "weld_minutes(12, 3.14 * item.d_mm * 2, 'robot') + 4", un: "2", family: "eye-{int(item.d_mm)}", program: "RW-{int(item.d_mm)}", fixture: "F-ROD", crew: "cylinder-crew load", repair: 2, loop: "30",
 			note: "Medium-carbon rod: preheat to the welding procedure before striking an arc."},
 		op{seq: 40, name: "final turn", centre: "lathe", nature: product.Tended, setup: "8", load: "2", run: "turn_minutes(item.d_mm, 60, 150, 0.2) + 4", un: "1.5", family: "rod-{int(item.d_mm)}", program: "TF-{int(item.d_mm)}", crew: "cylinder-crew load"})
@@ -226,7 +226,7 @@ func (d *maker) tube(id, bore, stroke string) {
 	d.part(item, 10, "tube-"+bore, "item.l_mm + 6", "mm", 10, "", false)
 	d.route(item,
 		op{seq: 10, name: "saw tube", centre: "bar-saw", nature: product.Tended, load: "1", run: "saw_minutes(item.bore_mm * 0.66, 60)", un: "0.5", family: "t{int(item.bore_mm)}", crew: "cylinder-crew load"},
-		op{seq: 20, name: "face, drill, tap, deburr", centre: "tube-prep", nature: product.Attended, setup: "6", run: "14 + 2 * drill_minutes(18, 12, 25, 0.2) + 2 * tap_minutes(2, 20, 22, 10)", family: "p{int(item.bore_mm)}", draw: "D-BAR-{int(item.bore_mm)}", crew: "cylinder-crew"},
+		op{seq: 20, name: "face, drill, tap, deburr", centre: "tube-prep", nature: product.Attended, setup: "6", run: "14 + 2 * drill_minutes(18, 12, 25, 0.2) + 2 * tap_minutes(20, 22, 2, 10)", family: "p{int(item.bore_mm)}", draw: "D-BAR-{int(item.bore_mm)}", crew: "cylinder-crew"},
 		op{seq: 30, name: "weld return tube and base", centre: "rod-weld", nature: product.Tended, setup: "6", load: "4", run: "weld_minutes(8, 3.14 * item.bore_mm + 260, 'robot') + 2", un: "2", family: "base-{int(item.bore_mm)}", program: "BW-{int(item.bore_mm)}", fixture: "F-BAR", crew: "cylinder-crew load", repair: 3, loop: "30"},
 		op{seq: 40, name: "skive and burnish", centre: "burnish", nature: product.Attended, setup: "10", run: "8 + burnish_minutes(item.bore_mm, item.l_mm, 200, 1.5)", family: "b{int(item.bore_mm)}", program: "SB-{int(item.bore_mm)}", crew: "cylinder-crew"})
 }

@@ -55,7 +55,7 @@ func (d *maker) tineGrab() {
 	d.part(id, 30, "{opt.size == 'small' ? 'cyl-80-400' : 'cyl-100-500'}", "opt.jaws", "ea", 30, "", false)
 	d.part(id, 40, "{opt.size == 'small' ? 'pin-70' : 'pin-90'}", "3 * opt.jaws", "ea", 30, "", false)
 	d.part(id, 50, "tip", "opt.jaws", "ea", 30, "opt.form == 'closed'", false)
-	d.route(id, endOfLine("150 + 42 * opt.jaws", "D-TG")...)
+	d.route(id, endOfLine("210 + 62 * opt.jaws", "D-TG")...)
 }
 
 func (d *maker) logGrapple() {
@@ -71,7 +71,7 @@ func (d *maker) logGrapple() {
 	d.part(id, 30, "{opt.size == 'small' ? 'cyl-80-400' : 'cyl-100-500'}", "2", "ea", 30, "", false)
 	d.part(id, 40, "{opt.size == 'small' ? 'pin-70' : 'pin-90'}", "8", "ea", 30, "", false)
 	d.part(id, 50, "saw-box", "1", "ea", 30, "opt.saw", false)
-	d.route(id, endOfLine("190 + (opt.saw ? 95 : 0)", "D-LG")...)
+	d.route(id, endOfLine("260 + (opt.saw ? 95 : 0)", "D-LG")...)
 
 	d.item(product.Item{ID: "saw-box", Name: "Saw box", Kind: product.Made, Mass: 74, Cost: plant.MoneyOf(640)})
 	d.part("saw-box", 10, "saw-drive", "1", "ea", 20, "", false)
@@ -96,7 +96,7 @@ func (d *maker) clamshell() {
 	d.part(id, 30, "cyl-100-500", "2", "ea", 30, "", false)
 	d.part(id, 40, "pin-70", "8", "ea", 30, "", false)
 	d.part(id, 50, "magnet", "1", "ea", 30, "opt.magnet", false)
-	d.route(id, endOfLine("210 + (opt.magnet ? 70 : 0)", "D-CS")...)
+	d.route(id, endOfLine("300 + (opt.magnet ? 70 : 0)", "D-CS")...)
 }
 
 // crates are what sister plants order: cylinders and pins on a skid.

@@ -68,8 +68,8 @@ func (d *maker) welded(w welded) {
 		op{seq: 20, name: "bend", centre: "press-brake", nature: product.Attended, setup: "8", run: "1.5 * item.bends", family: w.plate, draw: w.dr, crew: "plate-crew"})
 
 	d.item(product.Item{ID: id, Name: w.name, Kind: product.Made, Mass: w.mass, Cost: plant.MoneyOf(w.cost)},
-		"area_m2", fmt.Sprintf("%.2f", w.area), "m2", "mass_kg", n(w.mass), "kg", "leg_mm", n(w.leg), "mm", "weld_mm", n(w.weldMM), "mm",
-		"hand_mm", n(w.handMM), "mm", "bore_mm", n(w.boreMM), "mm", "bore_len_mm", n(w.boreLen), "mm", "bores", n(w.bores), "", "holes", n(w.holes), "")
+		"area_m2", fmt.Sprintf("%.2f", w.area), "m2", "mass_kg", n(w.mass), "kg", "leg_mm", n(w.leg), "mm", "weld_mm", n(w.weldMM*5/2), "mm",
+		"hand_mm", n(w.handMM*3), "mm", "bore_mm", n(w.boreMM), "mm", "bore_len_mm", n(w.boreLen), "mm", "bores", n(w.bores), "", "holes", n(w.holes), "")
 	d.part(id, 10, string(kit), "1", "ea", 10, "", true)
 	if w.bush != "" {
 		d.part(id, 20, w.bush, "item.bores", "ea", 80, "", false)
@@ -81,15 +81,15 @@ func (d *maker) welded(w welded) {
 func (d *maker) weldedRoute(w welded) []op {
 	return []op{
 		{seq: 10, name: "receive and check kit", centre: "kit-check", nature: product.Attended, run: "6 + 0.02 * item.mass_kg", draw: w.dr, crew: "materials"},
-		{seq: 20, name: "tack in fixture", centre: "tack", nature: product.Attended, setup: "10", run: "14 + 0.12 * item.mass_kg", family: w.family, fixture: w.fixture, draw: w.dr, crew: "tackers",
+		{seq: 20, name: "tack in fixture", centre: "tack", nature: product.Attended, setup: "10", run: "28 + 0.25 * item.mass_kg", family: w.family, fixture: w.fixture, draw: w.dr, crew: "tackers",
 			note: "Lift with the marked points only. Hot work: extraction on, screens closed."},
 		{seq: 30, name: "robot weld", centre: "weld-robot", nature: product.Tended, setup: "6", load: "9", run: "weld_minutes(item.leg_mm, item.weld_mm, 'robot')", un: "6", family: w.family, program: w.program, fixture: w.fixture, draw: w.dr, crew: "robot-crew load"},
 		{seq: 40, name: "finish weld by hand", centre: "weld-bench", nature: product.Attended, run: "6 + weld_minutes(item.leg_mm, item.hand_mm, 'manual')", draw: w.dr, crew: "welders",
 			note: "Fume extraction and eye protection; qualified welders only; follow the welding procedure."},
-		{seq: 50, name: "inspect welds", centre: "weld-check", nature: product.Attended, run: "5 + item.weld_mm / 900", draw: w.dr, crew: "weld-inspectors", repair: 5, loop: "40,50"},
+		{seq: 50, name: "inspect welds", centre: "weld-check", nature: product.Attended, run: "10 + item.weld_mm / 900", draw: w.dr, crew: "weld-inspectors", repair: 5, loop: "40,50"},
 		{seq: 60, name: "shot blast", centre: "blast", nature: product.Batch, load: "6", run: "max(10, blast_minutes(item.area_m2))", un: "6", key: "steel", crew: "finishers load",
 			note: "Cabinet closed before the wheel starts; air-fed helmet when blowing down."},
-		{seq: 70, name: "machine bores and faces", centre: w.mill, nature: product.Tended, setup: "12", load: "12", run: "item.bores * 2 * bore_minutes(item.bore_mm, item.bore_len_mm, 150, 0.15) + item.holes * drill_minutes(18, 30, 25, 0.25) + 12", un: "8", family: w.family, program: "M" + w.program, fixture: w.fixture, draw: w.dr, crew: "machinists load"},
+		{seq: 70, name: "machine bores and faces", centre: w.mill, nature: product.Tended, setup: "12", load: "12", run: "item.bores * (3 * bore_minutes(item.bore_mm, item.bore_len_mm, 120, 0.12) + 14) + item.holes * drill_minutes(18, 30, 25, 0.25) + 20", un: "8", family: w.family, program: "M" + w.program, fixture: w.fixture, draw: w.dr, crew: "machinists load"},
 		{seq: 80, name: "fit bushes, deburr", centre: "mask", nature: product.Attended, run: "4 + 2.5 * item.bores", draw: w.dr, crew: "finishers"},
 		{seq: 90, name: "wash", centre: "wash", nature: product.Batch, load: "4", run: "14", un: "4", key: "wash", crew: "finishers load"},
 		{seq: 100, name: "mask", centre: "mask", nature: product.Attended, run: "4 + 1.2 * item.bores", crew: "finishers"},
