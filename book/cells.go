@@ -44,6 +44,16 @@ func (t *Table) KeyOf(cells []string) string {
 // Append reads a row of cells (one a column, in the table's order) and appends it to b. If any cell is wrong nothing is
 // appended, and every wrong cell is reported with row as its row.
 func (t *Table) Append(b *Book, row int, cells []string) fault.List {
+	faults := t.Mend(b, row, cells)
+	if len(faults) > 0 {
+		t.Remove(b, t.Len(b)-1)
+	}
+	return faults
+}
+
+// Mend reads a row as Append does, but appends it in any case: a cell that is wrong becomes its default, or nothing. So
+// the rest of a book can be checked although some cells do not read.
+func (t *Table) Mend(b *Book, row int, cells []string) fault.List {
 	v := reflect.New(t.row).Elem()
 	var faults fault.List
 	for j := range t.Columns {
@@ -52,12 +62,13 @@ func (t *Table) Append(b *Book, row int, cells []string) fault.List {
 		if f := readCell(v.Field(c.field), c, text); f != nil {
 			f.Kind, f.Table, f.Row, f.Column, f.Value = fault.Invalid, t.Name, row, c.Name, text
 			faults = append(faults, f)
+			if c.Default != "" {
+				readCell(v.Field(c.field), c, c.Default)
+			}
 		}
 	}
-	if len(faults) == 0 {
-		s := t.slice(b)
-		s.Set(reflect.Append(s, v))
-	}
+	s := t.slice(b)
+	s.Set(reflect.Append(s, v))
 	return faults
 }
 
@@ -187,6 +198,9 @@ func readInto(v reflect.Value, text string, parse func(string) (any, error)) *fa
 	v.Set(reflect.ValueOf(x))
 	return nil
 }
+
+// Expected says in words what a cell of the column must be.
+func (c *Column) Expected() string { return expected(c) }
 
 func expected(c *Column) string {
 	if len(c.Enum) > 0 {
