@@ -90,6 +90,9 @@ func (b *Book) Clone() *Book {
 	c := *b
 	for i := range tables {
 		s := tables[i].slice(b)
+		if s.IsNil() {
+			continue
+		}
 		d := reflect.MakeSlice(s.Type(), s.Len(), s.Len())
 		reflect.Copy(d, s)
 		tables[i].slice(&c).Set(d)

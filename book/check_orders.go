@@ -101,6 +101,9 @@ func (c *checker) stock() {
 			c.say(at{"receipts", i, "quantity"}, r.Quantity.String(), "a quantity above 0", "", "")
 		}
 	}
+	for i := range c.b.Releases {
+		c.release(i, &c.b.Releases[i])
+	}
 	for i := range c.b.Work {
 		c.floorWork(i, &c.b.Work[i])
 	}
@@ -115,6 +118,20 @@ func (c *checker) stock() {
 		if f.Actual < 0 {
 			c.say(at{"finished", i, "actual"}, OptionText(f.Actual), "a number of minutes not below 0", "", "")
 		}
+	}
+}
+
+// release checks a job to stock that was let go to the floor.
+func (c *checker) release(i int, r *stock.Release) {
+	if r.Pieces < 1 || r.Pieces > mostUnits {
+		c.say(at{"releases", i, "pieces"}, strconv.Itoa(r.Pieces), fmt.Sprintf("a whole number from 1 to %d", mostUnits), "", "")
+	}
+	if it := c.ix.Items[r.Item]; it != nil && (it.Kind != product.Made || it.Policy != "stock") {
+		c.say(at{"releases", i, "item"}, string(r.Item), "an item that is made, of policy stock", "", "")
+	}
+	no, ok := strings.CutPrefix(string(r.Job), "stock/"+string(r.Item)+"/")
+	if n, err := strconv.Atoi(no); !ok || err != nil || n < 1 {
+		c.say(at{"releases", i, "job"}, string(r.Job), fmt.Sprintf("stock/%s/ and a number, such as stock/%s/12", r.Item, r.Item), "", "")
 	}
 }
 

@@ -11,6 +11,9 @@ import (
 // needed are the tables without which there is nothing to plan.
 var needed = []string{"plants", "calendars", "shifts", "centres", "stations", "items", "operations", "classes", "orders", "lines"}
 
+// mostFaults ends the reading of a sheet: whoever has so many mends the first ones and tries again.
+const mostFaults = 5000
+
 // aside tells whether a sheet holds notes for people and is not read.
 func aside(name string) bool { return name == "about" || strings.HasPrefix(name, "notes") }
 
@@ -75,7 +78,7 @@ func (a *assembly) shape(f *fault.Fault) {
 // add takes the next row of the sheet. Blank rows are skipped; the first other one is the header.
 func (s *sheet) add(r row) {
 	switch {
-	case s.ignored || r.blank():
+	case s.ignored || r.blank() || len(s.a.faults) > mostFaults:
 	case s.table == nil:
 		var names []string
 		for _, t := range book.Tables() {
