@@ -68,3 +68,15 @@ func (s *Server) render(w http.ResponseWriter, r *http.Request, code int, sheet 
 	_ = z.Close()
 	return nil
 }
+
+// renderPart writes one named part of a sheet, for a page that asks for it again and again.
+func (s *Server) renderPart(w http.ResponseWriter, sheet, part string, data any) error {
+	var b bytes.Buffer
+	if err := s.sheets[sheet].ExecuteTemplate(&b, part, data); err != nil {
+		return err
+	}
+	w.Header().Set("Content-Type", "text/html; charset=utf-8")
+	w.Header().Set("Cache-Control", "private, no-store")
+	_, err := w.Write(b.Bytes())
+	return err
+}

@@ -41,6 +41,23 @@ func routes() []route {
 
 		{"GET /{$}", everyone, (*Server).morningPage},
 		{"GET /orders", everyone, (*Server).ordersPage},
+		{"GET /units/{unit}", everyone, (*Server).unitPage},
+		{"GET /times", everyone, (*Server).timesPage},
+		{"GET /stations", everyone, (*Server).stationsPage},
+		{"GET /stations/{station}", everyone, (*Server).stationPage},
+		{"GET /kits", everyone, (*Server).kitsPage},
+		{"GET /kit", everyone, (*Server).kitPage},
+		{"GET /load", loadReaders, (*Server).loadPage},
+		{"GET /load/operations", loadReaders, (*Server).loadOpsPage},
+		{"GET /materials", materialReaders, (*Server).materialsPage},
+		{"GET /shortages", materialReaders, (*Server).shortagesPage},
+
+		{"GET /plan", everyone, (*Server).planPage},
+		{"GET /plan/drawing", everyone, (*Server).planDrawing},
+		{"POST /plan/runs", planners, (*Server).planAct},
+		{"GET /plan/runs/{run}", everyone, (*Server).planRunPart},
+		{"POST /plan/runs/{run}/stop", planners, (*Server).stopPlanAct},
+		{"POST /plan/adopt", planners, (*Server).adoptAct},
 	}
 }
 

@@ -36,6 +36,7 @@ type Server struct {
 	sheets   map[string]*template.Template
 	assets   *assets
 	indexes  indexes
+	drawings drawings
 	may      map[string]roles // by pattern of routes.go
 	handler  http.Handler
 

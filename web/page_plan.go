@@ -1,0 +1,287 @@
+package web
+
+import (
+	"bytes"
+	"compress/gzip"
+	"io"
+	"net/http"
+	"strconv"
+	"strings"
+	"time"
+
+	"tackline/fault"
+	"tackline/flow"
+	"tackline/plant"
+	"tackline/schedule"
+)
+
+// planView is the Plan sheet: a plan drawn as stations against time, its score, the runs under way and the plans kept.
+type planView struct {
+	frame
+	Head    string
+	Sub     string
+	Broken  []string
+	Score   []fact
+	Draft   bool
+	Adopt   string // where to post to adopt; "" if there is nothing to adopt
+	Data    string
+	PlanID  int64
+	Runs    []planRun
+	Plans   table
+	May     bool // may plan and adopt
+	Older   bool
+	Left    []leftRow
+	Preset  string // unit to light up at first
+	Station string // station to show at first
+}
+
+// planRun is a planning run as the sheet shows it.
+type planRun struct {
+	ID             int64
+	Name, By, Text string
+	Percent        int
+	Over           bool
+	State          string
+	Faults         []string
+	Plan           string // address of the draft it made
+}
+
+// leftRow is an operation that found no place.
+type leftRow struct{ Job, Name, Why, Href string }
+
+// planAsked gives the index of the plan that the address names, or of the current one; nil if there is none.
+func (s *Server) planAsked(r *http.Request) (*index, error) {
+	text := r.URL.Query().Get("plan")
+	if text == "" {
+		return s.look(r.Context())
+	}
+	id, err := strconv.ParseInt(text, 10, 64)
+	if err != nil {
+		return nil, fault.New(fault.NotFound, "There is no plan %q.", text)
+	}
+	v, err := s.shop.ViewOf(r.Context(), id)
+	if err != nil {
+		return nil, err
+	}
+	return s.index(v)
+}
+
+func (s *Server) planPage(w http.ResponseWriter, r *http.Request) error {
+	ix, err := s.planAsked(r)
+	if err != nil {
+		return err
+	}
+	page := &planView{frame: s.frame(r, ix, "Plan", planned, setup, running, drying, awayState, held, done), May: planners.has(who(r).Role),
+		Preset: r.URL.Query().Get("unit"), Station: r.URL.Query().Get("station")}
+	rows, err := s.shop.Plans(r.Context())
+	if err != nil {
+		return err
+	}
+	l := s.planList(ix)
+	if done, err := l.exported(w, r, rows); done {
+		return err
+	}
+	page.Plans = l.table(r, rows)
+	if page.Runs, err = s.runsUnderWay(r); err != nil {
+		return err
+	}
+	page.Head, page.Sub = "No plan yet", "Press Plan: the first plan is there in seconds. It is a draft until you adopt it."
+	if ix != nil {
+		page.describe(ix, rows)
+	}
+	return s.render(w, r, http.StatusOK, "plan", page)
+}
+
+// describe says what plan is drawn, what it costs and what is wrong with it.
+func (p *planView) describe(ix *index, rows []flow.PlanRow) {
+	v := ix.view
+	p.Data = "/plan/drawing?" + query("plan", planParam(v))
+	p.Draft, p.PlanID = v.State == flow.Draft, v.PlanID
+	p.Head = "Plan " + strconv.FormatInt(v.PlanID, 10) + ", " + v.State
+	if v.Name != "" {
+		p.Head += ": " + v.Name
+	}
+	if p.Draft && p.May {
+		p.Adopt = "/plan/adopt"
+	}
+	p.Sub = "Made by " + v.Plan.Rule + "."
+	for _, row := range rows {
+		if row.ID == v.PlanID {
+			p.Older = row.Older
+		}
+	}
+	for i, b := range v.Broken {
+		if i == 12 {
+			p.Broken = append(p.Broken, "and "+strconv.Itoa(len(v.Broken)-i)+" more")
+			break
+		}
+		p.Broken = append(p.Broken, "Rule "+b.Rule+": "+b.Text)
+	}
+	for i, l := range v.Plan.Left {
+		if i == 20 {
+			break
+		}
+		p.Left = append(p.Left, leftRow{string(ix.job(l.Op).ID), ix.op(l.Op).Name, l.Why, ix.opHref(l.Op)})
+	}
+	p.Score = scoreFacts(v.Score, len(v.Needs.Units))
+}
+
+func planParam(v *flow.View) string {
+	if v.PlanID == 0 {
+		return ""
+	}
+	return strconv.FormatInt(v.PlanID, 10)
+}
+
+// scoreFacts shows each term of the objective in its own unit and as money.
+func scoreFacts(sc schedule.Score, units int) []fact {
+	money := func(own string, m plant.Money) cell { return text(own).under(m.String()) }
+	return []fact{
+		{"Late units", text(strconv.Itoa(sc.LateUnits) + " of " + strconv.Itoa(units)).under(plainNumber(round1(sc.LateDays)) + " days in all")},
+		{"Lateness", money(plainNumber(round1(sc.LateDays))+" days", sc.Lateness)},
+		{"Branches waiting", money(hours(sc.WaitHours), sc.Waiting)},
+		{"Setups", money(hours(sc.SetupHours), sc.Setups)},
+		{"Overtime", money(hours(sc.OvertimeHour), sc.Overtime)},
+		{"Moves in the freeze", money(strconv.Itoa(sc.Moves), sc.Moved)},
+		{"Cost", text(sc.Total.String()).under("no plan below " + sc.Bound.String())},
+	}
+}
+
+func round1(x float64) float64 { return float64(int64(x*10+0.5)) / 10 }
+
+func (s *Server) planList(ix *index) *list[flow.PlanRow] {
+	loc := time.UTC
+	if ix != nil {
+		loc = ix.first
+	}
+	return &list[flow.PlanRow]{
+		name: "plans", one: "plan", many: "plans", empty: "No plan is kept yet.", order: "-plan",
+		columns: []column[flow.PlanRow]{
+			{key: "plan", title: "Plan", cell: func(r flow.PlanRow) cell {
+				c := link(strconv.FormatInt(r.ID, 10), "/plan?"+query("plan", strconv.FormatInt(r.ID, 10))).under(r.Name)
+				c.Number = float64(r.ID)
+				return c
+			}},
+			{key: "state", title: "State", cell: func(r flow.PlanRow) cell {
+				c := text(r.State)
+				if r.Older {
+					c.Under = "the shop book has changed since"
+				}
+				return c
+			}},
+			{key: "made", title: "Made", cell: func(r flow.PlanRow) cell { return at(r.Made, loc).under(r.By) }},
+			{key: "late", title: "Late units", number: true, cell: func(r flow.PlanRow) cell { return whole(r.Score.LateUnits) }},
+			{key: "days", title: "Days late", number: true, cell: func(r flow.PlanRow) cell {
+				return number(r.Score.LateDays, plainNumber(round1(r.Score.LateDays)))
+			}},
+			{key: "cost", title: "Cost", number: true, cell: func(r flow.PlanRow) cell { return number(r.Score.Total.Float(), r.Score.Total.String()) }},
+			{key: "rule", title: "How", wide: true, cell: func(r flow.PlanRow) cell { return text(r.Rule) }},
+		},
+	}
+}
+
+// runsUnderWay gives the planning runs that are not over, and the last that failed.
+func (s *Server) runsUnderWay(r *http.Request) ([]planRun, error) {
+	all, err := s.shop.PlanRuns(r.Context())
+	if err != nil {
+		return nil, err
+	}
+	var out []planRun
+	for i, p := range all {
+		if !p.Over() || i == 0 && p.State == flow.RunFailed {
+			out = append(out, runOf(p))
+		}
+	}
+	return out, nil
+}
+
+func runOf(p flow.PlanProgress) planRun {
+	run := planRun{ID: p.Run, Name: p.Name, By: p.By, Text: p.Text, Percent: int(p.Done*100 + 0.5), Over: p.Over(), State: p.State}
+	if p.Error != "" {
+		run.Faults = strings.Split(p.Error, "\n")
+	}
+	if p.PlanID != 0 {
+		run.Plan = "/plan?" + query("plan", strconv.FormatInt(p.PlanID, 10))
+	}
+	return run
+}
+
+// planRunPart answers the page's question how far a run is; a run that made a draft leads there.
+func (s *Server) planRunPart(w http.ResponseWriter, r *http.Request) error {
+	id, err := idOf(r, "run")
+	if err != nil {
+		return err
+	}
+	p, err := s.shop.PlanRun(r.Context(), id)
+	if err != nil {
+		return err
+	}
+	run := runOf(p)
+	if run.Plan != "" {
+		w.Header().Set("HX-Redirect", run.Plan)
+	}
+	return s.renderPart(w, "plan", "run", run)
+}
+
+func idOf(r *http.Request, name string) (int64, error) {
+	id, err := strconv.ParseInt(r.PathValue(name), 10, 64)
+	if err != nil {
+		return 0, errNoSheet
+	}
+	return id, nil
+}
+
+// planAct starts a planning run.
+func (s *Server) planAct(w http.ResponseWriter, r *http.Request) error {
+	seconds, err := strconv.ParseFloat(r.PostFormValue("seconds"), 64)
+	if err != nil || !(seconds >= 0 && seconds <= 3600) {
+		return &fault.Fault{Kind: fault.Invalid, Column: "seconds", Value: r.PostFormValue("seconds"), Expected: "a number of seconds from 0 to 3600"}
+	}
+	if _, err := s.shop.StartPlan(r.Context(), actor(r), flow.PlanRequest{Name: r.PostFormValue("name"), Seconds: seconds, Seed: 1}); err != nil {
+		return err
+	}
+	http.Redirect(w, r, "/plan", http.StatusSeeOther)
+	return nil
+}
+
+// stopPlanAct cancels a planning run.
+func (s *Server) stopPlanAct(w http.ResponseWriter, r *http.Request) error {
+	id, err := idOf(r, "run")
+	if err != nil {
+		return err
+	}
+	if err := s.shop.CancelPlan(r.Context(), actor(r), id); err != nil {
+		return err
+	}
+	http.Redirect(w, r, "/plan", http.StatusSeeOther)
+	return nil
+}
+
+// adoptAct makes a draft the adopted plan.
+func (s *Server) adoptAct(w http.ResponseWriter, r *http.Request) error {
+	id, err := strconv.ParseInt(r.PostFormValue("plan"), 10, 64)
+	if err != nil {
+		return fault.New(fault.NotFound, "There is no plan %q.", r.PostFormValue("plan"))
+	}
+	if err := s.shop.Adopt(r.Context(), actor(r), id); err != nil {
+		return err
+	}
+	http.Redirect(w, r, "/plan", http.StatusSeeOther)
+	return nil
+}
+
+func gzipped(plain []byte) []byte {
+	var b bytes.Buffer
+	z := gzip.NewWriter(&b)
+	_, _ = z.Write(plain) // writing to memory does not fail
+	_ = z.Close()
+	return b.Bytes()
+}
+
+func unzipped(body []byte) ([]byte, error) {
+	z, err := gzip.NewReader(bytes.NewReader(body))
+	if err != nil {
+		return nil, err
+	}
+	return io.ReadAll(z)
+}
