@@ -237,3 +237,11 @@ func within(q string, texts ...string) bool {
 	}
 	return false
 }
+
+// zoneOfCentre gives the time zone of the plant where a work centre stands.
+func (ix *index) zoneOfCentre(id plant.CentreID) *time.Location {
+	if c := ix.book.Centres[id]; c != nil {
+		return ix.zone(c.Plant)
+	}
+	return ix.first
+}

@@ -23,6 +23,7 @@ type list[T any] struct {
 	order     string // key of the column it is sorted by at first, with "-" for the largest first
 	anchor    func(T) string
 	empty     string // what to do when there is no row
+	unpaged   bool   // all rows on one page, so that links to them find them
 }
 
 // column is one column of a list.
@@ -63,6 +64,20 @@ func at(t plant.Time, loc *time.Location) cell {
 func (c cell) under(s string) cell { c.Under = s; return c }
 func (c cell) to(href string) cell { c.Href = href; return c }
 func (c cell) late(yes bool) cell  { c.Late = yes; return c }
+
+// only gives the list with some of its columns, in the order named.
+func (l *list[T]) only(keys ...string) *list[T] {
+	few := *l
+	few.columns = nil
+	for _, k := range keys {
+		for _, c := range l.columns {
+			if c.key == k {
+				few.columns = append(few.columns, c)
+			}
+		}
+	}
+	return &few
+}
 
 // table is a list as its template shows it.
 type table struct {
@@ -147,11 +162,15 @@ func (l *list[T]) sorting(q url.Values) (by *column[T], down bool) {
 func (l *list[T]) table(r *http.Request, rows []T) table {
 	q := r.URL.Query()
 	rows = l.sorted(q, rows)
+	size := pageRows
+	if l.unpaged {
+		size = max(len(rows), 1)
+	}
 	page, _ := strconv.Atoi(q.Get("page"))
-	last := max((len(rows)-1)/pageRows, 0)
+	last := max((len(rows)-1)/size, 0)
 	page = min(max(page, 1), last+1)
-	from := (page - 1) * pageRows
-	to := min(from+pageRows, len(rows))
+	from := (page - 1) * size
+	to := min(from+size, len(rows))
 	t := table{Empty: l.empty, Count: count(len(rows), l.one, l.many)}
 	if last > 0 {
 		t.Count = l.many + " " + strconv.Itoa(from+1) + " to " + strconv.Itoa(to) + " of " + strconv.Itoa(len(rows))

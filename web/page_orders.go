@@ -101,7 +101,7 @@ func (ix *index) orderList() *list[*unitRow] {
 				return text(units[u.unit].Customer).under(u.class)
 			}},
 			{key: "state", title: "State", cell: func(u *unitRow) cell {
-				return lining(u.state).under(strconv.Itoa(u.done) + " of " + strconv.Itoa(u.ops) + " operations done")
+				return lining(u.state).under(strconv.Itoa(u.done) + " of " + strconv.Itoa(u.ops) + " done")
 			}},
 			{key: "due", title: "Due", number: true, cell: func(u *unitRow) cell {
 				return at(units[u.unit].Due, ix.zone(units[u.unit].Plant))

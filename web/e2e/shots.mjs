@@ -22,19 +22,21 @@ const user = option("user", "planner");
 const password = option("password", "planner-pass");
 
 // Sheets by name. A function finds an address on the sheet that is open: the first unit, the first station.
-const first = (path, selector) => async (page) => {
+const first = (path, ...selectors) => async (page) => {
   await page.goto(base + path);
-  return page.locator(selector).first().getAttribute("href");
+  for (const selector of selectors) if (await page.locator(selector).count()) return page.locator(selector).first().getAttribute("href");
 };
+// A late unit says the most.
+const someUnit = first("/orders", "tr:has(time.late) th a", "tr:has(time) th a", "table.list th a");
 const sheets = {
   "sign-in": "/sign-in",
   morning: "/",
   orders: "/orders",
-  unit: first("/orders?sort=slack", "table.list tbody th a[href^='/units/']"),
-  times: first("/orders?sort=slack", "table.list tbody th a[href^='/units/']"),
+  unit: someUnit,
+  times: someUnit,
   plan: "/plan",
   stations: "/stations",
-  station: first("/stations", "table.list tbody th a[href^='/stations/']"),
+  station: first("/stations", "tr:has(td a) th a", "table.list tbody th a[href^='/stations/']"),
   kits: "/kits",
   kit: first("/kits", "table.list a[href^='/kit?']"),
   load: "/load",

@@ -1,0 +1,201 @@
+package web
+
+import (
+	"strings"
+	"time"
+
+	"tackline/dispatch"
+	"tackline/needs"
+	"tackline/plant"
+)
+
+// decision is something that a person must decide, and by when.
+type decision struct {
+	what, why, who, href string
+	by                   plant.Time // 0: at once
+}
+
+// decisions gathers what waits for a person: holds, units without a place, approvals, and material to order or hurry
+// within a day.
+func (ix *index) decisions(now plant.Time) []decision {
+	var out []decision
+	for _, op := range ix.heldOps {
+		out = append(out, decision{"Hold: " + ix.op(op).Name + " of " + ix.job(op).Name, ix.held[op], "quality", ix.opHref(op), now})
+	}
+	for op, why := range ix.left {
+		out = append(out, decision{"No place in the plan: " + ix.op(op).Name + " of " + string(ix.job(op).ID), why, "planner", ix.opHref(op), now})
+	}
+	for _, p := range ix.papers(now) {
+		out = append(out, decision{"Approve " + p.kind + " " + p.id, p.note, p.clears, ix.opHref(p.op), p.start})
+	}
+	for i := range ix.view.Needs.Actions {
+		a := &ix.view.Needs.Actions[i]
+		if a.By < now.Add(buyAhead) && (a.Kind == needs.Expedite || a.Kind == needs.Buy || a.Kind == needs.Transfer) {
+			do := map[string]string{needs.Expedite: "Hurry ", needs.Buy: "Buy ", needs.Transfer: "Call "}[a.Kind]
+			out = append(out, decision{do + a.Qty.String() + " " + ix.itemUnit(a.Item) + " " + ix.itemName(a.Item), a.Reason, "materials",
+				"/materials?" + query("q", string(a.Item)), a.By})
+		}
+	}
+	return out
+}
+
+func (ix *index) decisionList() *list[decision] {
+	return &list[decision]{
+		name: "decisions", one: "decision", many: "decisions", order: "by",
+		empty: "Nothing waits for a decision.",
+		columns: []column[decision]{
+			{key: "what", title: "What", cell: func(d decision) cell { return link(d.what, d.href) }},
+			{key: "who", title: "Who", cell: func(d decision) cell { return text(d.who) }},
+			{key: "by", title: "By", number: true, cell: func(d decision) cell { return at(d.by, ix.first) }},
+			{key: "why", title: "Why", wide: true, cell: func(d decision) cell { return text(d.why) }},
+		},
+	}
+}
+
+// stop is something that does not work today: a station, a person, a hold.
+type stop struct {
+	what, kind, why, href string
+	state                 hatching
+	from, to              plant.Time
+	loc                   *time.Location
+}
+
+// stops gathers stations closed now beside their calendar, work held, people away, and qualifications that ran out.
+func (ix *index) stops(now plant.Time) []stop {
+	var out []stop
+	for i := range ix.view.Book.Stations {
+		st := &ix.view.Book.Stations[i]
+		e := ix.downAt(st.ID, now)
+		if e == nil {
+			continue
+		}
+		loc := ix.book.StationZone(st.ID)
+		from, _ := e.From.Time(loc)
+		to, _ := e.To.Time(loc)
+		out = append(out, stop{st.Name, e.Kind, e.Reason, stationHref(st.ID), stopped, from, to, loc})
+	}
+	for _, op := range ix.heldOps {
+		out = append(out, stop{ix.op(op).Name + " of " + string(ix.job(op).ID), "held", ix.held[op], ix.opHref(op), held, 0, 0, ix.opZone(op)})
+	}
+	return append(out, ix.missingPeople(now)...)
+}
+
+func (ix *index) missingPeople(now plant.Time) []stop {
+	var out []stop
+	for i := range ix.view.Book.People {
+		p := &ix.view.Book.People[i]
+		loc := ix.book.CalendarZone(p.Calendar)
+		for _, a := range ix.book.Absences[p.ID] {
+			from, ok1 := a.From.Time(loc)
+			to, ok2 := a.To.Time(loc)
+			if ok1 && ok2 && from <= now && now < to {
+				out = append(out, stop{p.Name, "absent", a.Reason, "", hatching{"none", "absent"}, from, to, loc})
+			}
+		}
+		pool := ix.book.Pools[p.Pool]
+		if pool == nil || pool.Qualification == "" {
+			continue
+		}
+		for _, q := range ix.book.Qualifications[p.ID] {
+			if end, ok := q.Expires.EndOfDay(loc); ok && q.Name == pool.Qualification && end <= now {
+				out = append(out, stop{p.Name, "not qualified", "qualification " + string(q.Name) + " ran out; not counted in " + pool.Name, "",
+					hatching{"none", "not qualified"}, end, 0, loc})
+			}
+		}
+	}
+	return out
+}
+
+func (ix *index) stopList() *list[stop] {
+	return &list[stop]{
+		name: "stopped", one: "stop", many: "stops",
+		empty: "Every station is up, everybody is here, nothing is held.",
+		columns: []column[stop]{
+			{key: "what", title: "What", cell: func(s stop) cell { return text(s.what).to(s.href) }},
+			{key: "state", title: "State", cell: func(s stop) cell { h := s.state; h.Word = s.kind; return lining(h) }},
+			{key: "until", title: "Until", number: true, cell: func(s stop) cell { return at(s.to, s.loc) }},
+			{key: "why", title: "Why", wide: true, cell: func(s stop) cell { return text(s.why) }},
+		},
+	}
+}
+
+// paper is a program or drawing that is not approved, and the first work that waits for it.
+type paper struct {
+	kind, id, revision, note, clears string
+	due                              plant.Date
+	op, ops                          int // the first operation, and how many there are
+	start                            plant.Time
+}
+
+// papers gathers the programs and drawings not approved for work that begins within papersAhead, the soonest first.
+func (ix *index) papers(now plant.Time) []*paper {
+	found := map[string]*paper{}
+	var out []*paper
+	note := func(p paper, op int, start plant.Time) {
+		k := found[p.kind+p.id]
+		if k == nil {
+			k = &p
+			k.op, k.start = op, start
+			found[p.kind+p.id] = k
+			out = append(out, k)
+		}
+		if k.ops++; start < k.start {
+			k.op, k.start = op, start
+		}
+	}
+	for op := range ix.view.Needs.Ops {
+		o := ix.op(op)
+		sl, ok := ix.slot(op)
+		if o.Program == "" && o.Drawing == "" || !ok || sl.Setup > now.Add(papersAhead) || ix.opState(op) == done {
+			continue
+		}
+		if p := ix.book.Programs[o.Program]; o.Program != "" && (p == nil || !p.Approved) {
+			x := paper{kind: "program", id: string(o.Program), clears: "programming", note: "not in the shop book"}
+			if p != nil {
+				x.revision, x.note, x.due = p.Revision, p.Note, p.Due
+			}
+			note(x, op, sl.Setup)
+		}
+		if d := ix.book.Drawings[o.Drawing]; o.Drawing != "" && (d == nil || !d.Approved) {
+			x := paper{kind: "drawing", id: string(o.Drawing), clears: "engineering", note: "not in the shop book"}
+			if d != nil {
+				x.revision, x.note, x.due = d.Revision, d.Note, d.Due
+			}
+			note(x, op, sl.Setup)
+		}
+	}
+	return out
+}
+
+func (ix *index) paperList() *list[*paper] {
+	return &list[*paper]{
+		name: "approvals", one: "approval", many: "approvals", order: "first",
+		empty: "Every program and drawing needed soon is approved.",
+		columns: []column[*paper]{
+			{key: "what", title: "What", cell: func(p *paper) cell {
+				return text(strings.TrimSpace(p.kind + " " + p.id + " rev " + p.revision)).under(p.note)
+			}},
+			{key: "expected", title: "Expected", cell: func(p *paper) cell {
+				if p.due == "" {
+					return text("no date")
+				}
+				t, _ := p.due.Time(ix.first)
+				d := dayOf(t, ix.first)
+				return cell{Text: d.Text, ISO: d.ISO, Late: t > p.start}
+			}},
+			{key: "first", title: "First work", number: true, cell: func(p *paper) cell { return at(p.start, ix.opZone(p.op)).to(ix.opHref(p.op)) }},
+			{key: "ops", title: "Operations", number: true, cell: func(p *paper) cell { return whole(p.ops) }},
+		},
+	}
+}
+
+// shortKits gives the short kits due within kitsAhead.
+func (ix *index) shortKits(now plant.Time) []*dispatch.Kit {
+	var out []*dispatch.Kit
+	for i := range ix.view.Kits {
+		if k := &ix.view.Kits[i]; k.State == dispatch.KitShort && k.Due < now.Add(kitsAhead) && ix.opState(k.Op) != done {
+			out = append(out, k)
+		}
+	}
+	return out
+}

@@ -1,0 +1,183 @@
+package web
+
+import (
+	"net/http"
+	"strconv"
+
+	"tackline/dispatch"
+	"tackline/needs"
+	"tackline/plant"
+)
+
+// kitsView lists the kits by time.
+type kitsView struct {
+	frame
+	Sentence string
+	Filter   *filter
+	List     table
+}
+
+func (s *Server) kitsPage(w http.ResponseWriter, r *http.Request) error {
+	ix, err := s.look(r.Context())
+	if err != nil || ix == nil {
+		return s.noPlan(w, r, "Kits", err)
+	}
+	f := newFilter(r)
+	rows := ix.filterKits(f)
+	l := ix.kitList()
+	if done, err := l.exported(w, r, rows); done {
+		return err
+	}
+	page := &kitsView{frame: s.frame(r, ix, "Kits", complete, planned, short), Filter: f, List: l.table(r, rows), Sentence: ix.kitsSentence()}
+	return s.render(w, r, http.StatusOK, "kits", page)
+}
+
+func (ix *index) kitsSentence() string {
+	n := map[string]int{}
+	for i := range ix.view.Kits {
+		n[ix.view.Kits[i].State]++
+	}
+	return count(n[dispatch.KitShort], "kit is", "kits are") + " short, " + strconv.Itoa(n[dispatch.KitPlanned]) + " come in time, " +
+		strconv.Itoa(n[dispatch.KitComplete]) + " are complete now."
+}
+
+func (ix *index) filterKits(f *filter) []*dispatch.Kit {
+	v := ix.view
+	q := f.search("unit, job, part")
+	state := f.choose("state", "State", "all states", words(short, planned, complete))
+	site := f.choose("plant", "Plant", "all plants", choicesOf(v.Book.Plants, func(p plant.Plant) (string, string) { return string(p.ID), p.Name }))
+	station := f.choose("station", "Station", "all stations", choicesOf(v.Book.Stations, func(s plant.Station) (string, string) { return string(s.ID), s.Name }))
+	day := f.choose("day", "Day", "any day", ix.kitDays())
+	var rows []*dispatch.Kit
+	for i := range v.Kits {
+		k := &v.Kits[i]
+		sl, _ := ix.slot(k.Op)
+		switch {
+		case state != "" && kitHatch(k.State).Word != state,
+			site != "" && string(ix.job(k.Op).Plant) != site,
+			station != "" && string(ix.station(sl).ID) != station,
+			day != "" && dayOf(k.Due, ix.opZone(k.Op)).ISO != day,
+			!ix.kitMatches(q, k):
+			continue
+		}
+		rows = append(rows, k)
+	}
+	return rows
+}
+
+func (ix *index) kitMatches(q string, k *dispatch.Kit) bool {
+	if within(q, string(ix.job(k.Op).ID), ix.job(k.Op).Name, ix.op(k.Op).Name) {
+		return true
+	}
+	for i := range k.Lines {
+		if within(q, string(k.Lines[i].Item), k.Lines[i].Name, k.Lines[i].Source) {
+			return true
+		}
+	}
+	return false
+}
+
+// kitDays gives the first days on which kits are due, as choices.
+func (ix *index) kitDays() []choice {
+	var out []choice
+	last := ""
+	for i := range ix.view.Kits { // by due time
+		d := dayOf(ix.view.Kits[i].Due, ix.opZone(ix.view.Kits[i].Op))
+		if d.ISO > last && len(out) < 30 {
+			out = append(out, choice{Value: d.ISO, Title: d.Text})
+			last = d.ISO
+		}
+	}
+	return out
+}
+
+func (ix *index) kitList() *list[*dispatch.Kit] {
+	return &list[*dispatch.Kit]{
+		name: "kits", one: "kit", many: "kits", order: "due",
+		empty: "No kit matches. Widen the filter; kits come from parts lists, and only operations that consume parts have one.",
+		columns: []column[*dispatch.Kit]{
+			{key: "due", title: "Due", number: true, cell: func(k *dispatch.Kit) cell { return at(k.Due, ix.opZone(k.Op)).to(ix.kitHref(k.Op)) }},
+			{key: "state", title: "State", cell: func(k *dispatch.Kit) cell { return lining(kitHatch(k.State)) }},
+			{key: "operation", title: "Operation", cell: func(k *dispatch.Kit) cell {
+				return text(strconv.Itoa(ix.op(k.Op).Seq) + " " + ix.op(k.Op).Name).under(ix.job(k.Op).Name)
+			}},
+			{key: "job", title: "Job", cell: func(k *dispatch.Kit) cell { return link(string(ix.job(k.Op).ID), ix.opHref(k.Op)) }},
+			{key: "station", title: "Station", cell: func(k *dispatch.Kit) cell { return ix.stationCell(k.Op) }},
+			{key: "parts", title: "Parts", number: true, cell: func(k *dispatch.Kit) cell { return whole(len(k.Lines)).to(ix.kitHref(k.Op)) }},
+			{key: "missing", title: "What is missing, and when it comes", wide: true, cell: func(k *dispatch.Kit) cell { return text(ix.missingText(k)) }},
+		},
+	}
+}
+
+// missingText names the parts of a kit that are not there, with when they come.
+func (ix *index) missingText(k *dispatch.Kit) string {
+	s := ""
+	for i := range k.Lines {
+		ln := &k.Lines[i]
+		if ln.State == dispatch.KitComplete {
+			continue
+		}
+		if s != "" {
+			s += "; "
+		}
+		s += ln.Qty.String() + " " + string(ln.Unit) + " " + ln.Name
+		if when := momentOf(ln.Comes, ix.opZone(k.Op)).Text; when != "" {
+			s += ", comes " + when
+		} else {
+			s += ", no date"
+		}
+		if ln.State == dispatch.KitShort && ln.Source != "" {
+			s += " from " + ln.Source
+		}
+	}
+	return s
+}
+
+// kitView is the parts of one operation.
+type kitView struct {
+	frame
+	Head  string
+	Facts []fact
+	List  table
+}
+
+func (s *Server) kitPage(w http.ResponseWriter, r *http.Request) error {
+	ix, err := s.look(r.Context())
+	if err != nil || ix == nil {
+		return s.noPlan(w, r, "Kit", err)
+	}
+	op := ix.opOfRequest(r)
+	if op == needs.None {
+		return noOperation(r)
+	}
+	k := &dispatch.Kit{Op: op, State: dispatch.KitNone}
+	if i, ok := ix.kits[op]; ok {
+		k = &ix.view.Kits[i]
+	}
+	l := ix.kitLineList(op)
+	if done, err := l.exported(w, r, k.Lines); done {
+		return err
+	}
+	page := &kitView{frame: s.frame(r, ix, "Kit", complete, planned, short), List: l.table(r, k.Lines)}
+	page.Head = "Kit for " + ix.op(op).Name + " of " + ix.job(op).Name
+	page.Facts = []fact{{"State", lining(kitHatch(k.State))}, {"Due", at(k.Due, ix.opZone(op))}, {"Job", link(string(ix.job(op).ID), ix.opHref(op))},
+		{"Station", ix.stationCell(op)}, {"Pieces", text(strconv.Itoa(ix.job(op).Pieces))}}
+	return s.render(w, r, http.StatusOK, "kit", page)
+}
+
+func (ix *index) kitLineList(op int) *list[dispatch.KitLine] {
+	return &list[dispatch.KitLine]{
+		name: "kit", one: "part", many: "parts", unpaged: true,
+		empty: "This operation consumes no parts.",
+		columns: []column[dispatch.KitLine]{
+			{key: "item", title: "Part", cell: func(ln dispatch.KitLine) cell { return text(ln.Name).under(string(ln.Item)) }},
+			{key: "quantity", title: "Quantity", number: true, cell: func(ln dispatch.KitLine) cell {
+				return number(ln.Qty.Float(), ln.Qty.String())
+			}},
+			{key: "unit", title: "Unit", cell: func(ln dispatch.KitLine) cell { return text(string(ln.Unit)) }},
+			{key: "state", title: "State", cell: func(ln dispatch.KitLine) cell { return lining(kitHatch(ln.State)) }},
+			{key: "comes", title: "There", number: true, cell: func(ln dispatch.KitLine) cell { return at(ln.Comes, ix.opZone(op)) }},
+			{key: "source", title: "From", wide: true, cell: func(ln dispatch.KitLine) cell { return text(ln.Source) }},
+		},
+	}
+}
