@@ -43,7 +43,7 @@ func Check(b *Book, origin Origin) fault.List {
 	c.formulas()
 	c.orders()
 	c.stock()
-	c.inOrder()
+	Sort(c.faults)
 	return c.faults
 }
 
@@ -97,15 +97,15 @@ func (c *checker) nearest(kind, value string, names func() []string) string {
 	return near
 }
 
-// inOrder sorts the faults by sheet, then row, keeping the order of discovery within a row.
-func (c *checker) inOrder() {
+// Sort puts faults in the order of the sheets and rows, keeping the order of discovery within a row.
+func Sort(faults fault.List) {
 	place := map[string]int{}
 	for i := range tables {
-		place[tables[i].Name] = i
+		place[tables[i].Name] = i + 1
 	}
-	sort.SliceStable(c.faults, func(i, j int) bool {
-		a, b := c.faults[i], c.faults[j]
-		if a.Table != b.Table {
+	sort.SliceStable(faults, func(i, j int) bool {
+		a, b := faults[i], faults[j]
+		if place[a.Table] != place[b.Table] {
 			return place[a.Table] < place[b.Table]
 		}
 		return a.Row < b.Row

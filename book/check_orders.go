@@ -130,6 +130,7 @@ func (c *checker) release(i int, r *stock.Release) {
 		c.say(at{"releases", i, "item"}, string(r.Item), "an item that is made, of policy stock", "", "")
 	}
 	no, ok := strings.CutPrefix(string(r.Job), "stock/"+string(r.Item)+"/")
+	no, _, _ = strings.Cut(no, "+") // a lot split over several jobs: stock/pin/12+2
 	if n, err := strconv.Atoi(no); !ok || err != nil || n < 1 {
 		c.say(at{"releases", i, "job"}, string(r.Job), fmt.Sprintf("stock/%s/ and a number, such as stock/%s/12", r.Item, r.Item), "", "")
 	}
@@ -166,9 +167,10 @@ func (c *checker) floorWork(i int, w *stock.Work) {
 	if w.State == stock.Held {
 		return
 	}
-	for _, need := range []struct{ column, value string }{{"station", string(w.Station)}, {"start", string(w.Start)}, {"end", string(w.End)}} {
+	for _, need := range []struct{ column, value, what string }{{"station", string(w.Station), "a station"},
+		{"start", string(w.Start), "a date and time"}, {"end", string(w.End), "a date and time"}} {
 		if need.value == "" {
-			c.say(p(need.column), "", "needed unless the state is held", "", "the state is %s", w.State)
+			c.say(p(need.column), "", need.what, "", "this cell must not be empty unless the state is held; it is %s", w.State)
 		}
 	}
 	loc := c.ix.StationZone(w.Station)

@@ -65,9 +65,23 @@ func (c *checker) settle(x *context) {
 		}
 		if with, ok := c.confirm(x, d.item, d.choice); ok {
 			c.settled[d.about] = true
-			d.tell(optionsText(with))
+			d.tell(optionsText(c.telling(x, d, with)))
 		}
 	}
+}
+
+// telling leaves out of a configuration the options that only the rules read: they do not explain a doubt.
+func (c *checker) telling(x *context, d *doubt, with map[string]any) map[string]any {
+	out := map[string]any{}
+	for n, v := range d.choice {
+		out[n] = v
+	}
+	for _, n := range c.pathOptions(x, d.item) {
+		if v, chosen := with[n]; chosen {
+			out[n] = v
+		}
+	}
+	return out
 }
 
 // confirm looks for a configuration that contains a choice, obeys the rules and reaches the item. It varies only the

@@ -159,7 +159,7 @@ func TestFormulas(t *testing.T) {
 		{"unknown component for one value", func(b *book.Book) { b.Options[1].Values = "open|closed|orange" }, []string{
 			"parts row 2, component: \"jaw-orange\" with form=orange"}},
 		{"unknown component", func(b *book.Book) { b.Parts[3].Component = "plat" }, []string{`parts row 5, component: did you mean "plate"`}},
-		{"negative for one value", func(b *book.Book) { b.Ops[0].Run = "100 - 25*opt.jaws" }, []string{"operations row 2, run: gives -25 minutes, with form=open; jaws=5"}},
+		{"negative for one value", func(b *book.Book) { b.Ops[0].Run = "100 - 25*opt.jaws" }, []string{"operations row 2, run: gives -25 minutes, with jaws=5"}},
 		{"fails for one value", func(b *book.Book) { b.Ops[0].Run = "opt.jaws == 3 ? sqrt(0-1) : 5" }, []string{"operations row 2, run: below 0"}},
 		{"forbidden value is no fault", func(b *book.Book) { b.Parts[0].Quantity = "opt.jaws == 5 && opt.form == 'closed' ? 0-1 : opt.jaws" }, nil},
 		{"guarded part is no fault", func(b *book.Book) {
@@ -207,7 +207,7 @@ func TestOrders(t *testing.T) {
 		{"shipped without a date", func(b *book.Book) { b.Lines[2].ShippedAt = "" }, []string{"lines row 4, shipped_at: it left"}},
 		{"job of no item", work(func(w *stock.Work) { w.Job = "1001-1-1/jaw-closd" }), []string{`work row 2, job: did you mean "1001-1-1/jaw-closed"`}},
 		{"unknown operation", work(func(w *stock.Work) { w.Seq = 40 }), []string{"work row 2, op: an operation of jaw-closed: 10"}},
-		{"running nowhere", work(func(w *stock.Work) { w.Station, w.Start = "", "" }), []string{"work row 2, station: unless the state is held", "work row 2, start: unless"}},
+		{"running nowhere", work(func(w *stock.Work) { w.Station, w.Start = "", "" }), []string{"work row 2, station: unless the state is held", "work row 2, start: unless the state"}},
 		{"running at the wrong place", work(func(w *stock.Work) { w.Station = "saw-1" }), []string{"work row 2, station: of work centre robot"}},
 		{"backwards", work(func(w *stock.Work) { w.End = "2026-11-25T05:50" }), []string{"work row 2, end: not before"}},
 		{"setup after start", work(func(w *stock.Work) { w.Setup = "2026-11-25T06:30" }), []string{"work row 2, start: not before"}},

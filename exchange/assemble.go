@@ -41,7 +41,8 @@ type sheet struct {
 	a       *assembly
 	name    string
 	table   *book.Table
-	columns []int // -1: not a column of the table
+	columns []int           // -1: not a column of the table
+	missing map[string]bool // needed columns that are not there: reported once, not for each row
 	begun   bool
 	ignored bool
 	cells   []string
@@ -63,7 +64,7 @@ func (a *assembly) begin(name string) *sheet {
 	}
 	if known {
 		a.seen[plain] = true
-		s.table, s.cells = t, make([]string, len(t.Columns))
+		s.table, s.cells, s.missing = t, make([]string, len(t.Columns)), map[string]bool{}
 	}
 	return s
 }
@@ -119,7 +120,11 @@ func (s *sheet) header(r row) {
 		}
 	}
 	for j, c := range t.Columns {
-		if !at[j] && (c.Need || c.Key && t.Name != "exceptions") {
+		if at[j] {
+			continue
+		}
+		if c.Need || c.Key && t.Name != "exceptions" {
+			s.missing[c.Name] = true
 			s.a.shape(&fault.Fault{Table: t.Name, Row: r.no, Column: c.Name, Text: "the column is missing", Expected: c.Note})
 		}
 	}
@@ -152,7 +157,7 @@ func (s *sheet) row(r row) {
 		reported[f.Column] = true
 	}
 	for _, f := range s.table.Mend(s.a.book, r.no, s.cells) {
-		if !reported[f.Column] {
+		if !reported[f.Column] && !s.missing[f.Column] {
 			bad = append(bad, f)
 		}
 	}
@@ -183,7 +188,13 @@ func (a *assembly) finish() (*book.Book, book.Origin, error) {
 			a.shape(&fault.Fault{Table: n, Text: "the sheet is missing", Expected: "a sheet or file with this name"})
 		}
 	}
+	return a.result()
+}
+
+// result gives the book if there is no fault, else the faults in the order of the sheets.
+func (a *assembly) result() (*book.Book, book.Origin, error) {
 	if len(a.faults) > 0 {
+		book.Sort(a.faults)
 		return nil, nil, a.faults
 	}
 	return a.book, a.origin, nil
@@ -204,8 +215,5 @@ func (a *assembly) check() (*book.Book, book.Origin, error) {
 			a.faults = append(a.faults, f)
 		}
 	}
-	if len(a.faults) > 0 {
-		return nil, nil, a.faults
-	}
-	return a.book, a.origin, nil
+	return a.result()
 }

@@ -8,7 +8,6 @@ import (
 
 	"github.com/google/go-cmp/cmp"
 
-	"tackline/book"
 	"tackline/book/booktest"
 )
 
@@ -70,5 +69,3 @@ func BenchmarkWriteWorkbook(b *testing.B) {
 		}
 	}
 }
-
-var _ = book.Check

@@ -134,7 +134,7 @@ func (w *writer) value(c *book.Column, text string) any {
 	}
 	switch c.Kind {
 	case book.Number, book.Whole, book.Quantity, book.Money:
-		if f, err := strconv.ParseFloat(text, 64); err == nil {
+		if f, err := strconv.ParseFloat(text, 64); err == nil && short(f) {
 			return excelize.Cell{StyleID: style, Value: f}
 		}
 	case book.Day, book.Wall:
@@ -147,19 +147,17 @@ func (w *writer) value(c *book.Column, text string) any {
 			return excelize.Cell{StyleID: style, Value: float64(h*60+m) / (24 * 60)}
 		}
 	case book.Formula:
-		if f, err := strconv.ParseFloat(text, 64); err == nil && decimal(f) == text {
+		if f, err := strconv.ParseFloat(text, 64); err == nil && decimal(f) == text && short(f) {
 			return f
 		}
 	}
-	return excelize.Cell{StyleID: w.styles[book.Text], Value: escape(text)}
+	return excelize.Cell{StyleID: w.styles[book.Text], Value: text}
 }
 
-// escape writes an underscore that would be read as the begin of _x000D_ and its like so that it is not.
-func escape(s string) string {
-	if unescape(s) == s {
-		return s
-	}
-	return strings.ReplaceAll(s, "_x", "_x005F_x")
+// short tells whether a number has no more than the 15 digits that workbooks keep; longer ones are written as text.
+func short(f float64) bool {
+	x, err := strconv.ParseFloat(strconv.FormatFloat(f, 'g', 15, 64), 64)
+	return err == nil && x == f
 }
 
 func (w *writer) shape(s *excelize.StreamWriter, t *book.Table, rows int) error {

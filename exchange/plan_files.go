@@ -1,0 +1,112 @@
+package exchange
+
+// planFile describes one of the files that a plan is written to.
+type planFile struct {
+	name    string
+	note    string
+	columns []planColumn
+}
+
+// planColumn describes one column of a plan file.
+type planColumn struct{ name, unit, note string }
+
+func (f planFile) header() []string {
+	out := make([]string, len(f.columns))
+	for i, c := range f.columns {
+		out[i] = c.name
+	}
+	return out
+}
+
+const instant = "ISO 8601" // date and time with the offset of the plant
+
+var planTable = planFile{"plan", "one row for each operation, in the order of jobs and operations", []planColumn{
+	{"unit", "", "unit that the job is made for; empty if made to stock"},
+	{"job", "", "job"},
+	{"item", "", "item made"},
+	{"op", "", "number of the operation"},
+	{"name", "", "what is done"},
+	{"station", "", "station; empty: the operation found no place, and why says the reason"},
+	{"setup_start", instant, "setup begins; equal to start if there is none"},
+	{"start", instant, "load begins"},
+	{"run", instant, "run begins"},
+	{"unload", instant, "unload begins"},
+	{"end", instant, "the operation is over"},
+	{"batch", "", "operations with the same number on one station are one batch; empty: none"},
+	{"crew", "", "crew pools with heads, and when they are needed"},
+	{"state", "", "done, running or frozen, as the floor said; empty: free to be planned"},
+	{"why", "", "why the operation found no place"},
+}}
+
+var unitsTable = planFile{"units", "one row for each unit", []planColumn{
+	{"unit", "", "unit: order-line-number"},
+	{"order", "", "order"}, {"line", "", "order line"}, {"customer", "", "customer"}, {"class", "", "order class"},
+	{"plant", "", "plant that ships it"}, {"product", "", "item ordered"}, {"options", "", "option=value, separated by ;"},
+	{"due", instant, "when it is promised"},
+	{"ship", instant, "when its last operation ends; empty: not planned"},
+	{"slack_hours", "h", "due minus ship; negative is late"},
+	{"late_days", "d", "days late, 0 if not"},
+	{"late_cost", "currency", "what the lateness costs, by order class"},
+	{"sentence", "", "why it ships then, in words"},
+}}
+
+var kitsTable = planFile{"kits", "one row for each part of each kit, by the time at which the kit is due", []planColumn{
+	{"unit", "", "unit"}, {"job", "", "job that consumes the part"}, {"op", "", "operation that consumes it"},
+	{"name", "", "what is done"}, {"station", "", "station that the kit goes to"},
+	{"due", instant, "when the kit must be there"},
+	{"kit", "", "state of the whole kit: complete, planned or short"},
+	{"item", "", "part"}, {"part_name", "", "name of the part"},
+	{"quantity", "", "quantity in unit_of_measure"}, {"unit_of_measure", "", "unit of measure"},
+	{"state", "", "state of this part: complete, planned or short"},
+	{"comes", instant, "when it comes; empty: not known"},
+	{"source", "", "where it comes from"},
+}}
+
+var shortagesTable = planFile{"shortages", "parts that come too late or not at all", []planColumn{
+	{"item", "", "part"}, {"plant", "", "plant that needs it"}, {"quantity", "", "quantity in the item's unit"},
+	{"job", "", "job that waits for it"}, {"op", "", "operation that waits for it"},
+	{"wanted", instant, "when the operation could begin without this part"},
+	{"comes", instant, "when it comes; empty: not known"},
+	{"source", "", "where it comes from"},
+	{"units", "", "units held up, separated by blanks"},
+}}
+
+var whyTable = planFile{"why", "the controlling path of each unit from now to its ship date, cut into segments that add up exactly", []planColumn{
+	{"unit", "", "unit"}, {"segment", "", "number of the segment, from 1"},
+	{"from", instant, "begin"}, {"to", instant, "end"}, {"hours", "h", "length"},
+	{"reason", "", "working, setup, waits for the station, waits for crew, waits for material, transfer, waits for the rest, shop closed, drying, held, away, waits"},
+	{"job", "", "job concerned"}, {"op", "", "operation concerned"},
+	{"behind_job", "", "job that is in the way"}, {"behind_op", "", "operation that is in the way"},
+	{"text", "", "in words"},
+}}
+
+var loadTable = planFile{"load", "hours planned against hours open, by work centre and week", []planColumn{
+	{"centre", "", "work centre"}, {"week", "date", "first day of the week, in the plant's time"},
+	{"open_hours", "h", "open hours of its stations"}, {"run_hours", "h", "hours of load, run and unload"},
+	{"setup_hours", "h", "hours of setup"}, {"load_percent", "%", "run and setup hours as a share of open hours; empty if it is not open"},
+	{"operations", "", "number of operations counted"},
+}}
+
+var actionsTable = planFile{"actions", "what must be done about material", []planColumn{
+	{"action", "", "make, buy, transfer, expedite or defer"}, {"item", "", "item"}, {"plant", "", "plant that needs it"},
+	{"from_plant", "", "plant that sends it, for a transfer"}, {"quantity", "", "quantity in the item's unit"},
+	{"by", instant, "when it must be done or there"}, {"receipt", "", "receipt concerned"}, {"job", "", "job to release"},
+	{"units", "", "units it is for, separated by blanks"}, {"reason", "", "why"},
+}}
+
+var runsTable = planFile{"runs", "what each station does next, in order", []planColumn{
+	{"station", "", "station"}, {"place", "", "place in the list, from 1"},
+	{"unit", "", "unit"}, {"job", "", "job"}, {"item", "", "item made"}, {"op", "", "operation"}, {"name", "", "what is done"}, {"pieces", "", "pieces"},
+	{"setup_start", instant, "setup begins"}, {"start", instant, "load begins"}, {"end", instant, "the operation is over"},
+	{"program", "", "program"}, {"fixture", "", "fixture"}, {"drawing", "", "drawing"},
+	{"kit", "", "state of the kit"}, {"ready", "", "yes: can start as far as the records say"},
+	{"blocks", "", "what keeps it from starting, who clears it, and until when"},
+}}
+
+var aboutTable = planFile{"about", "how the plan was made, and its score", []planColumn{
+	{"name", "", "name of the value"}, {"value", "", "its value"}, {"unit", "", "its unit"}, {"note", "", "what it means"},
+}}
+
+func planFiles() []planFile {
+	return []planFile{planTable, unitsTable, kitsTable, shortagesTable, whyTable, loadTable, actionsTable, runsTable, aboutTable}
+}
