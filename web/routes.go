@@ -58,6 +58,16 @@ func routes() []route {
 		{"GET /plan/runs/{run}", everyone, (*Server).planRunPart},
 		{"POST /plan/runs/{run}/stop", planners, (*Server).stopPlanAct},
 		{"POST /plan/adopt", planners, (*Server).adoptAct},
+
+		{"GET /book", everyone, (*Server).bookPage},
+		{"POST /book/import", planners, (*Server).importAct},
+		{"GET /book/export.xlsx", everyone, (*Server).exportBook},
+		{"GET /book/export.zip", everyone, (*Server).exportCSV},
+		{"GET /book/template.xlsx", everyone, (*Server).templateBook},
+		{"GET /book/history", everyone, (*Server).bookHistoryPage},
+		{"GET /book/{table}", everyone, (*Server).bookTablePage},
+		{"GET /book/{table}/row", everyone, (*Server).bookRowPage},
+		{"POST /book/{table}/row", everyone, (*Server).saveRowAct}, // flow refuses roles that may not edit the table
 	}
 }
 

@@ -16,3 +16,9 @@ document.addEventListener("keydown", (e) => {
   fold.open = false;
   fold.querySelector("summary")?.focus();
 });
+
+// A button that removes asks once before it does.
+document.addEventListener("click", (e) => {
+  const sure = (e.target as HTMLElement).closest<HTMLElement>("[data-sure]");
+  if (sure && !confirm(sure.dataset.sure)) e.preventDefault();
+});
