@@ -46,24 +46,27 @@ type step struct {
 // with the pool's qualification unexpired, and the extra heads.
 func (c *checker) heads(p *plant.Pool) []step {
 	var steps []step
-	add := func(open calendar.Open, n int) {
-		for _, s := range open.Spans() {
-			steps = append(steps, step{s.From, n}, step{s.To, -n})
-		}
-	}
 	if p.Heads > 0 && p.Heads <= 10000 {
-		add(c.openTime(p.Calendar), p.Heads)
+		steps = changes(c.openTime(p.Calendar), p.Heads)
 	}
 	for _, person := range c.ix.PeopleOf[p.ID] {
-		add(c.present(person, p.Qualification), 1)
+		steps = append(steps, changes(c.present(person, p.Qualification), 1)...)
 	}
-	sort.Slice(steps, func(i, j int) bool {
-		if steps[i].at != steps[j].at {
-			return steps[i].at < steps[j].at
-		}
-		return steps[i].n < steps[j].n
-	})
+	sortSteps(steps)
 	return steps
+}
+
+// changes gives the changes of n heads that are present in an open time.
+func changes(open calendar.Open, n int) []step {
+	var steps []step
+	for _, s := range open.Spans() {
+		steps = append(steps, step{s.From, n}, step{s.To, -n})
+	}
+	return steps
+}
+
+func sortSteps(steps []step) {
+	sort.Slice(steps, func(i, j int) bool { return steps[i].at < steps[j].at })
 }
 
 // present gives the time in which a person counts.
