@@ -42,6 +42,7 @@ type cell struct {
 	ISO    string // of a time
 	State  hatching
 	Late   bool
+	Code   bool    // an identifier: not broken over lines
 	Number float64 // sorted and exported by it, if Exact
 	Exact  bool
 }
@@ -64,6 +65,7 @@ func at(t plant.Time, loc *time.Location) cell {
 func (c cell) under(s string) cell { c.Under = s; return c }
 func (c cell) to(href string) cell { c.Href = href; return c }
 func (c cell) late(yes bool) cell  { c.Late = yes; return c }
+func (c cell) code() cell          { c.Code = true; return c }
 
 // only gives the list with some of its columns, in the order named.
 func (l *list[T]) only(keys ...string) *list[T] {

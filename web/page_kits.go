@@ -101,7 +101,7 @@ func (ix *index) kitList() *list[*dispatch.Kit] {
 			{key: "operation", title: "Operation", cell: func(k *dispatch.Kit) cell {
 				return text(strconv.Itoa(ix.op(k.Op).Seq) + " " + ix.op(k.Op).Name).under(ix.job(k.Op).Name)
 			}},
-			{key: "job", title: "Job", cell: func(k *dispatch.Kit) cell { return link(string(ix.job(k.Op).ID), ix.opHref(k.Op)) }},
+			{key: "job", title: "Job", cell: func(k *dispatch.Kit) cell { return link(string(ix.job(k.Op).ID), ix.opHref(k.Op)).code() }},
 			{key: "station", title: "Station", cell: func(k *dispatch.Kit) cell { return ix.stationCell(k.Op) }},
 			{key: "parts", title: "Parts", number: true, cell: func(k *dispatch.Kit) cell { return whole(len(k.Lines)).to(ix.kitHref(k.Op)) }},
 			{key: "missing", title: "What is missing, and when it comes", wide: true, cell: func(k *dispatch.Kit) cell { return text(ix.missingText(k)) }},

@@ -78,7 +78,7 @@ func (ix *index) actionList() *list[*needs.Action] {
 			}},
 			{key: "by", title: "By", number: true, cell: func(a *needs.Action) cell { return at(a.By, ix.zone(a.Plant)) }},
 			{key: "plant", title: "Plant", cell: func(a *needs.Action) cell { return text(ix.plantName(a.Plant)) }},
-			{key: "receipt", title: "Receipt", cell: func(a *needs.Action) cell { return text(string(a.Receipt)) }},
+			{key: "receipt", title: "Receipt", cell: func(a *needs.Action) cell { return text(string(a.Receipt)).code() }},
 			{key: "for", title: "For", cell: func(a *needs.Action) cell { return ix.unitsCell(a.For) }},
 			{key: "reason", title: "Reason", wide: true, cell: func(a *needs.Action) cell { return text(a.Reason) }},
 		},

@@ -62,7 +62,7 @@ func (s *Server) morningPage(w http.ResponseWriter, r *http.Request) error {
 	page.Papers = brief(ix.paperList(), ix.papers(now), rows, "Programs and drawings not approved", "papers", "/?all=yes#papers")
 	page.Papers.Note = "For work that begins within 5 days."
 	page.Kits = brief(ix.kitList().only("due", "operation", "job", "missing"), ix.shortKits(now), rows, "Kits short in the next two days", "kits", "/kits?state=short")
-	page.Actions = brief(ix.actionList().only("kind", "item", "quantity", "by", "reason"), pointers(ix.view.Needs.Actions), rows, "Buy, call, hurry", "buy", "/materials")
+	page.Actions = brief(ix.actionList().only("item", "kind", "quantity", "by", "reason"), pointers(ix.view.Needs.Actions), rows, "Buy, call, hurry", "buy", "/materials")
 	page.Past = ix.past(now)
 	page.Numbers = ix.numbers(page)
 	return s.render(w, r, http.StatusOK, "morning", page)
@@ -111,7 +111,7 @@ func (ix *index) shipments(p *morningView, now plant.Time, most int) {
 			if !u.planned || u.isLate() {
 				late++
 			}
-		case !u.planned || u.slack < atRisk:
+		case !u.planned || u.isLate() || u.isAtRisk():
 			risk = append(risk, u)
 		}
 	}

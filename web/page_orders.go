@@ -70,7 +70,7 @@ func (ix *index) filterUnits(f *filter) []*unitRow {
 		if class != "" && class != string(n.Class) || state != "" && state != u.state.Word || made != "" && made != string(n.Product) {
 			continue
 		}
-		if slip == "late" && !u.isLate() && u.planned || slip == "risk" && u.planned && u.slack >= atRisk {
+		if slip == "late" && !u.isLate() && u.planned || slip == "risk" && u.planned && !u.isLate() && !u.isAtRisk() {
 			continue
 		}
 		if within(q, string(n.ID), n.Customer, u.name, string(n.Order)) || withinOptions(q, n.Options) {

@@ -36,7 +36,7 @@ func (ix *index) runList(st plant.StationID, now plant.Time) *list[dispatch.Run]
 		columns: []column[dispatch.Run]{
 			{key: "place", title: "No.", number: true, cell: func(r dispatch.Run) cell { return whole(r.Slot + 1) }},
 			{key: "job", title: "Job", cell: func(r dispatch.Run) cell {
-				return link(string(ix.job(r.Op).ID), ix.opHref(r.Op)).under(jobText(ix.job(r.Op)))
+				return link(string(ix.job(r.Op).ID), ix.opHref(r.Op)).code().under(jobText(ix.job(r.Op)))
 			}},
 			{key: "operation", title: "Operation", cell: func(r dispatch.Run) cell {
 				return text(strconv.Itoa(ix.op(r.Op).Seq) + " " + ix.op(r.Op).Name).under(ix.op(r.Op).Note)

@@ -24,8 +24,10 @@ type unitRow struct {
 	sentence string
 }
 
-func (u *unitRow) isLate() bool   { return u.planned && u.slack < 0 }
-func (u *unitRow) isAtRisk() bool { return u.planned && u.slack >= 0 && u.slack < atRisk }
+func (u *unitRow) isLate() bool { return u.planned && u.slack < 0 }
+func (u *unitRow) isAtRisk() bool {
+	return u.planned && u.state != done && u.slack >= 0 && u.slack < atRisk
+}
 
 // unitRows makes the row of each unit of the view.
 func unitRows(ix *index) []unitRow {
@@ -130,7 +132,7 @@ func (ix *index) shipCell(u *unitRow) cell {
 // unitCell shows the number and the product of a unit.
 func (ix *index) unitCell(u *unitRow) cell {
 	id := ix.view.Needs.Units[u.unit].ID
-	return link(string(id), unitHref(id)).under(u.name)
+	return link(string(id), unitHref(id)).code().under(u.name)
 }
 
 // unitsText names units in words: the first few, then how many more.

@@ -97,7 +97,8 @@ for (const theme of ["paper", "blueprint"]) {
         if (answer.status() === 404) continue; // a sheet that this program does not have
         findings.push(`${name}: status ${answer.status()}`);
       }
-      await page.waitForLoadState("networkidle");
+      await page.evaluate(() => document.fonts.ready.then(() => true));
+      if (name === "plan") await page.waitForTimeout(1000); // its drawing comes after the page
       await page.screenshot({ path: join(out, `${name}-${width}-${theme}.png`), fullPage: true });
       await look(page, name, theme, width);
     }
