@@ -201,6 +201,7 @@ func (c *checker) walk(f *forms, x *context) {
 			for _, id := range c.components(x, p) {
 				x.into[id] = append(x.into[id], &edge{parent, id, p})
 				it := c.ix.Items[id]
+				c.setsFit(f, x, p, it)
 				if it.Kind == product.Made && it.Policy != "stock" && !seen[id] {
 					seen[id] = true
 					x.order = append(x.order, id)

@@ -2,6 +2,7 @@ package book
 
 import (
 	"fmt"
+	"sort"
 	"strconv"
 	"strings"
 	"time"
@@ -107,6 +108,7 @@ func (c *checker) stock() {
 	for i := range c.b.Work {
 		c.floorWork(i, &c.b.Work[i])
 	}
+	c.oneAtATime()
 	for i, f := range c.b.Finished {
 		c.notBefore(at{"finished", i, "end"}, f.Start, f.End, c.ix.StationZone(f.Station))
 		if f.Pieces < 0 {
@@ -197,4 +199,49 @@ func (c *checker) notBefore(p at, from, to plant.Wall, loc *time.Location) {
 	if ok1 && ok2 && t < f {
 		c.say(p, string(to), "a time not before "+string(from), "", "")
 	}
+}
+
+// oneAtATime checks that no two operations which run or are frozen are at one station at the same time, where it takes one
+// thing at a time and nothing is loaded beside it.
+func (c *checker) oneAtATime() {
+	type stay struct {
+		i        int
+		from, to plant.Time
+	}
+	stays := map[plant.StationID][]stay{}
+	for i := range c.b.Work {
+		w := &c.b.Work[i]
+		s := c.ix.Stations[w.Station]
+		if s == nil || s.Pallets > 1 || w.State != stock.Running && w.State != stock.Frozen {
+			continue
+		}
+		loc := c.ix.StationZone(w.Station)
+		from, ok1 := w.Start.Time(loc)
+		if setup, given := w.Setup.Time(loc); given {
+			from = setup
+		}
+		to, ok2 := w.End.Time(loc)
+		if centre := c.ix.Centres[s.Centre]; ok1 && ok2 && centre != nil && centre.Takes == TakesOne {
+			stays[w.Station] = append(stays[w.Station], stay{i, from, to})
+		}
+	}
+	for _, id := range sortedStations(stays) {
+		list := stays[id]
+		sort.SliceStable(list, func(i, j int) bool { return list[i].from < list[j].from })
+		for k := 1; k < len(list); k++ {
+			if before := list[k-1]; list[k].from < before.to {
+				c.say(at{"work", list[k].i, "start"}, string(c.b.Work[list[k].i].Start), "a time not before "+string(c.b.Work[before.i].End), "",
+					"%s takes one thing at a time, and row %d is there until then", id, c.origin.Row("work", before.i))
+			}
+		}
+	}
+}
+
+func sortedStations[V any](m map[plant.StationID]V) []plant.StationID {
+	out := make([]plant.StationID, 0, len(m))
+	for id := range m {
+		out = append(out, id)
+	}
+	sort.Slice(out, func(i, j int) bool { return out[i] < out[j] })
+	return out
 }

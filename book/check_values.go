@@ -2,6 +2,7 @@ package book
 
 import (
 	"fmt"
+	"math"
 	"strings"
 
 	"tackline/calendar"
@@ -215,5 +216,37 @@ func (c *checker) sizeFits(o *opForms) func(v float64) string {
 			return fmt.Sprintf("one piece takes %s %s and the largest station of %s takes %s", OptionText(v), w.Capacity, w.ID, most)
 		}
 		return ""
+	}
+}
+
+// setsFit doubts parts-list lines whose pieces travel together and do not fit together into a batch or a rack of their
+// route. The pieces started are those needed / (1 - scrap), for one piece of the parent.
+func (c *checker) setsFit(f *forms, x *context, p *partForms, it *product.Item) {
+	if !p.part.Set || p.quantity.expr == nil {
+		return
+	}
+	factor, ok := UnitFactor(p.part.Unit, it.Unit)
+	for _, o := range f.ops[it.ID] {
+		fits := c.sizeFits(o)
+		if !ok || fits == nil || o.when.expr == nil || o.size.expr == nil {
+			continue
+		}
+		c.each(x, reads(p.when, p.component, p.quantity, o.when, o.size), func(choice map[string]any) bool {
+			parent, own := c.env(p.part.Parent, choice), c.env(it.ID, choice)
+			size, err := o.size.expr.Number(own)
+			needs, err2 := p.quantity.expr.Number(parent)
+			if on, err3 := o.when.expr.True(own); err != nil || err2 != nil || err3 != nil || !on || !c.gives(&edge{p.part.Parent, it.ID, p}, choice) {
+				return true
+			}
+			pieces := math.Ceil(math.Ceil(needs*factor)/(1-min(max(it.Scrap, 0), 99)/100) - 1e-9)
+			if pieces > 1 && fits(size) == "" && fits(size*pieces) != "" {
+				x.doubts = append(x.doubts, &doubt{p.part.Parent, choice, fmt.Sprint(o.size.at, "set"), func(with string) {
+					c.say(o.size.at, o.size.source, "a size of which the whole set fits", "",
+						"the %s pieces of %s travel together and take %s, more than any station of %s holds, with %s",
+						OptionText(pieces), it.ID, OptionText(size*pieces), o.op.Centre, with)
+				}})
+			}
+			return true
+		})
 	}
 }

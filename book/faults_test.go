@@ -171,6 +171,11 @@ func TestFormulas(t *testing.T) {
 		{"rule that is no condition", func(b *book.Book) { b.Rules[0].Must = "opt.jaws + 1" }, []string{"rules row 2, must: yes or no"}},
 		{"stock item with options", func(b *book.Book) { b.Ops[5].Run = "3*opt.jaws" }, []string{"operations row 7, run: made to stock"}},
 		{"piece too large", func(b *book.Book) { b.Attributes[3].Value = "14" }, []string{"operations row 3, size: the largest station of booth takes 12"}},
+		{"set too large", func(b *book.Book) {
+			dip := product.Op{Item: "jaw-open", Seq: 20, Name: "dip", Centre: "booth", Nature: "batch", Closed: "pause", Setup: "0", Load: "0",
+				Run: "5", Unload: "0", Size: "2.6"}
+			b.Ops = append(b.Ops, dip)
+		}, []string{"operations row 9, size: the 5 pieces of jaw-open travel together and take 13"}},
 		{"run too long to be whole", func(b *book.Book) { b.Ops[1].Run = "800" }, []string{"operations row 3, run: open longer than 720"}},
 		{"route empty for one value", func(b *book.Book) { b.Ops[3].When = "opt.jaws != 3" }, []string{"operations row 5, when: no operation with form=open; jaws=3"}},
 		{"circle", func(b *book.Book) {
@@ -210,6 +215,11 @@ func TestOrders(t *testing.T) {
 		{"running nowhere", work(func(w *stock.Work) { w.Station, w.Start = "", "" }), []string{"work row 2, station: unless the state is held", "work row 2, start: unless the state"}},
 		{"running at the wrong place", work(func(w *stock.Work) { w.Station = "saw-1" }), []string{"work row 2, station: of work centre robot"}},
 		{"backwards", work(func(w *stock.Work) { w.End = "2026-11-25T05:50" }), []string{"work row 2, end: not before"}},
+		{"two at once", func(b *book.Book) {
+			b.Stations[1].Pallets = 1
+			b.Work[1] = b.Work[0]
+			b.Work[1].Job, b.Work[1].Setup, b.Work[1].Start, b.Work[1].End = "1001-1-2/jaw-closed", "", "2026-11-25T08:00", "2026-11-25T10:00"
+		}, []string{"work row 3, start: row 2 is there until then"}},
 		{"setup after start", work(func(w *stock.Work) { w.Setup = "2026-11-25T06:30" }), []string{"work row 2, start: not before"}},
 		{"negative receipt", func(b *book.Book) { b.Receipts[0].Quantity = -1000 }, []string{"receipts row 2, quantity: above 0"}},
 		{"released unit job", func(b *book.Book) { b.Releases[0].Item = "grab" }, []string{"releases row 2, item: of policy stock", "releases row 2, job: stock/grab/12"}},
