@@ -90,6 +90,7 @@ type table struct {
 	Next      string
 	CSV, XLSX string
 	Empty     string
+	Clear     string // the address without the filter; "" if nothing is filtered
 }
 
 type head struct {
@@ -187,6 +188,14 @@ func (l *list[T]) table(r *http.Request, rows []T) table {
 	t.Heads = l.heads(r)
 	for _, x := range rows[from:to] {
 		t.Rows = append(t.Rows, l.row(x))
+	}
+	return t
+}
+
+// filteredBy lets the list lead back to all rows.
+func (t table) filteredBy(f *filter) table {
+	if f.Set {
+		t.Clear = f.Action
 	}
 	return t
 }

@@ -53,7 +53,7 @@ func (s *Server) bookTablePage(w http.ResponseWriter, r *http.Request) error {
 	if done, err := l.exported(w, r, rows); done {
 		return err
 	}
-	page := &bookTableView{frame: s.frame(r, ix, "Shop book"), Table: t.Name, Note: t.Note, Filter: f, List: l.table(r, rows),
+	page := &bookTableView{frame: s.frame(r, ix, "Shop book"), Table: t.Name, Note: t.Note, Filter: f, List: l.table(r, rows).filteredBy(f),
 		History: "/book/history?" + query("table", t.Name), Columns: columnNotes(t)}
 	if may {
 		page.New = "/book/" + t.Name + "/row"

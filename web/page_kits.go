@@ -28,7 +28,7 @@ func (s *Server) kitsPage(w http.ResponseWriter, r *http.Request) error {
 	if done, err := l.exported(w, r, rows); done {
 		return err
 	}
-	page := &kitsView{frame: s.frame(r, ix, "Kits", complete, planned, short), Filter: f, List: l.table(r, rows), Sentence: ix.kitsSentence()}
+	page := &kitsView{frame: s.frame(r, ix, "Kits", complete, planned, short), Filter: f, List: l.table(r, rows).filteredBy(f), Sentence: ix.kitsSentence()}
 	return s.render(w, r, http.StatusOK, "kits", page)
 }
 

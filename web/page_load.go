@@ -48,7 +48,7 @@ func (s *Server) loadPage(w http.ResponseWriter, r *http.Request) error {
 		return err
 	}
 	page := &loadView{frame: s.frame(r, ix, "Load", hatching{"run", "load, run, unload"}, setup, hatching{"plain", "open hours"}), Filter: f}
-	page.Bars, page.List, page.Sentence = ix.drawLoad(rows), l.table(r, rows), ix.loadSentence()
+	page.Bars, page.List, page.Sentence = ix.drawLoad(rows), l.table(r, rows).filteredBy(f), ix.loadSentence()
 	return s.render(w, r, http.StatusOK, "load", page)
 }
 

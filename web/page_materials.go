@@ -28,7 +28,7 @@ func (s *Server) materialsPage(w http.ResponseWriter, r *http.Request) error {
 	if done, err := l.exported(w, r, rows); done {
 		return err
 	}
-	page := &materialsView{frame: s.frame(r, ix, "Materials"), Filter: f, List: l.table(r, rows)}
+	page := &materialsView{frame: s.frame(r, ix, "Materials"), Filter: f, List: l.table(r, rows).filteredBy(f)}
 	page.Sentence = "What a planner must do about material, with the day by which it must be done or there."
 	return s.render(w, r, http.StatusOK, "materials", page)
 }
@@ -119,7 +119,7 @@ func (s *Server) shortagesPage(w http.ResponseWriter, r *http.Request) error {
 	if done, err := l.exported(w, r, rows); done {
 		return err
 	}
-	page := &materialsView{frame: s.frame(r, ix, "Shortages"), Shortages: true, Filter: f, List: l.table(r, rows)}
+	page := &materialsView{frame: s.frame(r, ix, "Shortages"), Shortages: true, Filter: f, List: l.table(r, rows).filteredBy(f)}
 	page.Sentence = "Parts that come too late or not at all for the operation that needs them."
 	return s.render(w, r, http.StatusOK, "materials", page)
 }

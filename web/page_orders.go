@@ -28,7 +28,7 @@ func (s *Server) ordersPage(w http.ResponseWriter, r *http.Request) error {
 	}
 	page := &ordersView{frame: s.frame(r, ix, "Orders", running, waits, planned, held, done), Filter: f}
 	page.Sentence = unitsSentence(ix.rows)
-	page.List = l.table(r, rows)
+	page.List = l.table(r, rows).filteredBy(f)
 	return s.render(w, r, http.StatusOK, "orders", page)
 }
 

@@ -37,7 +37,7 @@ func (s *Server) stationsPage(w http.ResponseWriter, r *http.Request) error {
 	if done, err := l.exported(w, r, rows); done {
 		return err
 	}
-	page := &stationsView{frame: s.frame(r, ix, "Stations", running, canStart, waits, planned, stopped), Filter: f, List: l.table(r, rows)}
+	page := &stationsView{frame: s.frame(r, ix, "Stations", running, canStart, waits, planned, stopped), Filter: f, List: l.table(r, rows).filteredBy(f)}
 	return s.render(w, r, http.StatusOK, "stations", page)
 }
 
@@ -214,7 +214,7 @@ func (s *Server) stationPage(w http.ResponseWriter, r *http.Request) error {
 	if done, err := l.exported(w, r, runs); done {
 		return err
 	}
-	page := &stationView{frame: s.frame(r, ix, st.Name, running, canStart, waits, planned, held), Head: st.Name, Filter: f, List: l.table(r, runs)}
+	page := &stationView{frame: s.frame(r, ix, st.Name, running, canStart, waits, planned, held), Head: st.Name, Filter: f, List: l.table(r, runs).filteredBy(f)}
 	loc := ix.book.StationZone(st.ID)
 	if e := ix.downAt(st.ID, now); e != nil {
 		to, _ := e.To.Time(loc)

@@ -2,11 +2,17 @@
 import "htmx.org";
 
 // A swapped list announces how many rows it holds, for those who do not see it change.
-document.addEventListener("htmx:afterSwap", (e) => {
-  const target = (e as CustomEvent<{ target: HTMLElement }>).detail.target;
-  const says = target.querySelector("[data-count]")?.textContent;
+document.addEventListener("htmx:afterSettle", () => {
+  const says = document.querySelector("#list [data-count]")?.textContent;
   const live = document.getElementById("live");
   if (says && live) live.textContent = says;
+});
+
+// Fields that choose nothing stay out of the address.
+document.addEventListener("htmx:configRequest", (e) => {
+  const { formData, verb } = (e as CustomEvent<{ formData: FormData; verb: string }>).detail;
+  if (verb !== "get") return;
+  for (const name of [...formData.keys()]) if (formData.get(name) === "") formData.delete(name);
 });
 
 // Escape folds the list of sheets on narrow screens.
