@@ -3,6 +3,7 @@ package formula
 import (
 	"fmt"
 	"math"
+	"slices"
 	"strings"
 
 	"github.com/google/cel-go/cel"
@@ -19,6 +20,7 @@ type Function struct {
 	Source  string // standard, handbook or paper; empty for plain mathematics
 	Example string // a formula that calls it
 	Caution string // what to mind where a result can hurt someone
+	Result  ValueKind
 
 	call func(in []Value) (Value, error)
 }
@@ -89,8 +91,11 @@ func (f *Function) declare() cel.EnvOption {
 	least, most := f.arity()
 	opts := []cel.FunctionOpt{cel.SingletonFunctionBinding(f.bind)}
 	result := cel.DoubleType
-	if f.Name == "string" {
+	switch f.Result {
+	case IsText:
 		result = cel.StringType
+	case IsYesNo:
+		result = cel.BoolType
 	}
 	for n := least; n <= most; n++ {
 		in := make([]*cel.Type, n)
@@ -122,8 +127,11 @@ func (f *Function) bind(in ...ref.Val) ref.Val {
 	if err != nil {
 		return types.NewErr("%s: %s", f.Name, err.Error())
 	}
-	if out.Kind == IsText {
+	switch out.Kind {
+	case IsText:
 		return types.String(out.Text)
+	case IsYesNo:
+		return types.Bool(out.Num != 0)
 	}
 	if math.IsNaN(out.Num) || math.IsInf(out.Num, 0) {
 		return types.NewErr("%s: no number comes out of %s", f.Name, show(values))
@@ -189,5 +197,5 @@ func (e *Engine) callable() []string {
 
 // Functions lists every function, in the order of docs/formulas.md.
 func Functions() []Function {
-	return plainFunctions()
+	return slices.Concat(plainFunctions(), weldFunctions(), machineFunctions(), coatFunctions(), cylinderFunctions(), massFunctions())
 }

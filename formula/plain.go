@@ -7,7 +7,7 @@ import (
 
 func num(name, unit, meaning string) Arg { return Arg{Name: name, Unit: unit, Meaning: meaning} }
 
-// of1, of2 and so on turn a function of numbers into one that a formula can call.
+// of1, of2 and so on turn a function of so many numbers into one that a formula can call.
 func of1(f func(a float64) (float64, error)) func([]Value) (Value, error) {
 	return func(in []Value) (Value, error) {
 		x, err := f(in[0].Num)
@@ -16,7 +16,7 @@ func of1(f func(a float64) (float64, error)) func([]Value) (Value, error) {
 }
 
 func sure1(f func(a float64) float64) func([]Value) (Value, error) {
-	return of1(func(a float64) (float64, error) { return f(a), nil })
+	return func(in []Value) (Value, error) { return Value{Num: f(in[0].Num)}, nil }
 }
 
 func plainFunctions() []Function {
@@ -37,7 +37,7 @@ func plainFunctions() []Function {
 			Gives: "x without its decimals, cut towards zero", Example: "int(opt.jaws)", call: toInt},
 		{Name: "double", Args: []Arg{{Name: "x", Meaning: "a number, a text that is a number, or yes (1) or no (0)", Any: true}},
 			Gives: "x as a number", Example: "double(opt.size)", call: toDouble},
-		{Name: "string", Args: []Arg{{Name: "x", Meaning: "a value of any kind", Any: true}},
+		{Name: "string", Result: IsText, Args: []Arg{{Name: "x", Meaning: "a value of any kind", Any: true}},
 			Gives: "x as a text, as a pattern writes it", Example: "'WJ-' + string(opt.jaws)", call: toText},
 	}
 }
