@@ -1,0 +1,159 @@
+package search
+
+import (
+	"tackline/plant"
+	"tackline/schedule"
+)
+
+// scanBatches bounds the search for a batch to join: so many batches of a class are tried, latest first.
+const scanBatches = 40
+
+// join looks for a batch that operation o can join. alone is the end of the best batch of its own, Never if there is none.
+// It leaves the batch as it would be in s.best and gives its leader, or none.
+//
+// The waiting rule: joining a batch that need not change is free. A batch that must wait or grow may do so while the
+// delay of the members it has is worth it:
+//
+//	delay * members <= patience * (end alone - end in the batch + length of the batch saved)
+func (s *state) join(o int32, ready plant.Time, alone plant.Time) int32 {
+	w := &s.m.ops[o]
+	open := s.open[w.class]
+	lead, bestEnd := none, plant.Never
+	for k := len(open) - 1; k >= max(0, len(open)-scanBatches); k-- {
+		old := &s.visits[open[k]]
+		if old.size+w.size > int64(s.m.p.Stations[old.station].Capacity) || old.end >= bestEnd {
+			continue
+		}
+		if old.passed && ready > old.load || ready > old.end {
+			continue
+		}
+		c, ok := s.choiceAt(o, old.station)
+		if ok && s.grow(open[k], o, c, ready) && s.worth(old, alone) && s.trial.end < bestEnd {
+			lead, bestEnd, s.best = open[k], s.trial.end, s.trial
+		}
+	}
+	return lead
+}
+
+// choiceAt gives the choice of o on a station.
+func (s *state) choiceAt(o, station int32) (int32, bool) {
+	for c := s.m.ops[o].from; c < s.m.ops[o].to; c++ {
+		if s.m.choices[c].station == station {
+			return c, true
+		}
+	}
+	return 0, false
+}
+
+// grow puts into s.trial the batch of lead with o in it. It is not ok if the batch can not take o.
+func (s *state) grow(lead, o, c int32, ready plant.Time) bool {
+	old, x, w := &s.visits[lead], &s.m.choices[c], &s.m.ops[o]
+	v := &s.trial
+	*v = *old
+	change := old.toSetup - old.ownSetup
+	v.ownSetup = max(old.ownSetup, w.setup)
+	v.toSetup = v.ownSetup + change
+	v.toLoad += x.load
+	v.toUnload += x.unload
+	v.toRun = max(v.toRun, x.run)
+	v.ready = max(v.ready, ready)
+	v.latest = min(v.latest, w.deadline)
+	v.size += w.size
+	v.members++
+	same := v.toSetup == old.toSetup && v.toLoad == old.toLoad && v.toRun == old.toRun && v.toUnload == old.toUnload
+	if same && ready <= old.load {
+		return old.end <= v.latest
+	}
+	if old.passed || s.follows(o, lead) {
+		return false
+	}
+	i := s.entryOf(old, lead)
+	seq := s.seqs[v.station]
+	lo, hi := s.m.p.Now, plant.Never
+	if i > 0 {
+		lo = max(lo, seq[i-1].to)
+	}
+	if i+1 < len(seq) {
+		hi = seq[i+1].from
+	}
+	s.crew(old, -1)
+	ok := s.fit(v, lo, min(hi, s.m.p.Horizon))
+	s.crew(old, 1)
+	return ok && (i == 0 || seq[i-1].run < v.run) && (i+1 >= len(seq) || v.run < seq[i+1].run)
+}
+
+// worth is the waiting rule for s.trial, the batch old grown by one.
+func (s *state) worth(old *visit, alone plant.Time) bool {
+	v := &s.trial
+	delay := float64(max(0, v.end-old.end)) * float64(old.members)
+	return delay <= s.rule.patience*float64(alone-v.end+(v.end-v.setup))
+}
+
+// follows says whether an operation of the batch of lead comes right before o.
+func (s *state) follows(o, lead int32) bool {
+	for _, i := range s.m.in.of(o) {
+		if s.leader[s.m.p.Links[i].From] == lead {
+			return true
+		}
+	}
+	return false
+}
+
+// entryOf gives the place of a visit in the sequence of its station.
+func (s *state) entryOf(v *visit, lead int32) int {
+	seq := s.seqs[v.station]
+	i := firstRun(seq, v.run)
+	for seq[i].visit != lead {
+		i++
+	}
+	return i
+}
+
+// firstRun gives the first entry that runs at or after t, or the number of entries.
+func firstRun(seq []entry, t plant.Time) int {
+	lo, hi := 0, len(seq)
+	for lo < hi {
+		if mid := (lo + hi) / 2; seq[mid].run < t {
+			lo = mid + 1
+		} else {
+			hi = mid
+		}
+	}
+	return lo
+}
+
+// add makes o a member of the batch of lead, whose visit becomes s.best.
+func (s *state) add(o, lead int32) {
+	v := &s.visits[lead]
+	i := s.entryOf(v, lead)
+	s.crew(v, -1)
+	*v = s.best
+	s.crew(v, 1)
+	e := &s.seqs[v.station][i]
+	e.run = v.run
+	e.from, e.to = v.taken()
+	s.leader[o] = lead
+	s.next[o], s.next[lead] = s.next[lead], o
+	if v.size >= int64(s.m.p.Stations[v.station].Capacity) {
+		s.full(s.m.ops[o].class, lead)
+	}
+}
+
+// full takes a batch off the list of those with room.
+func (s *state) full(class, lead int32) {
+	open := s.open[class]
+	for k := len(open) - 1; k >= 0; k-- {
+		if open[k] == lead {
+			s.open[class] = append(open[:k], open[k+1:]...)
+			return
+		}
+	}
+}
+
+// begin puts a new batch of one on the list of those with room.
+func (s *state) begin(o int32) {
+	v := &s.visits[o]
+	if w := &s.m.ops[o]; v.takes == schedule.Batch && v.size < int64(s.m.p.Stations[v.station].Capacity) {
+		s.open[w.class] = append(s.open[w.class], o)
+	}
+}

@@ -1,0 +1,171 @@
+package search
+
+import (
+	"slices"
+	"sort"
+
+	"tackline/plant"
+)
+
+// profile is what is free of something over time, as a step function: heads of a crew pool, places of a rack, pallets of a
+// station. Its steps are kept in chunks that know their least and largest value, so that a search steps over whole chunks
+// and an insertion moves few steps.
+type profile struct {
+	first  []plant.Time // begin of each chunk
+	chunks []*chunk
+	spare  []*chunk
+}
+
+const chunkSize = 64
+
+type chunk struct {
+	n         int
+	low, high int64
+	at        [chunkSize]plant.Time
+	free      [chunkSize]int64
+}
+
+// set makes p the step function given by at and free; at[0] is the begin of time.
+func (p *profile) set(at []plant.Time, free []int64) {
+	p.spare = append(p.spare, p.chunks...)
+	p.first, p.chunks = p.first[:0], p.chunks[:0]
+	for i := 0; i < len(at); i += chunkSize / 2 {
+		c := p.fresh()
+		c.n = copy(c.at[:chunkSize/2], at[i:])
+		copy(c.free[:], free[i:i+c.n])
+		c.measure()
+		p.first = append(p.first, at[i])
+		p.chunks = append(p.chunks, c)
+	}
+}
+
+func (p *profile) fresh() *chunk {
+	if n := len(p.spare); n > 0 {
+		c := p.spare[n-1]
+		p.spare = p.spare[:n-1]
+		return c
+	}
+	return new(chunk)
+}
+
+func (c *chunk) measure() {
+	c.low, c.high = c.free[0], c.free[0]
+	for _, f := range c.free[1:c.n] {
+		c.low, c.high = min(c.low, f), max(c.high, f)
+	}
+}
+
+// find gives the chunk and the step that hold t. t is not before the begin of time.
+func (p *profile) find(t plant.Time) (int, int) {
+	k := sort.Search(len(p.first), func(i int) bool { return p.first[i] > t }) - 1
+	k = max(k, 0)
+	c := p.chunks[k]
+	i := c.n - 1
+	if c.n > 8 {
+		i = sort.Search(c.n, func(i int) bool { return c.at[i] > t }) - 1
+	} else {
+		for i > 0 && c.at[i] > t {
+			i--
+		}
+	}
+	return k, max(i, 0)
+}
+
+// clear looks whether need is free all through [from, to). If not, it gives the instant at which it is free again after
+// the last time it is not: nothing that begins before that instant and lasts as long can fit.
+func (p *profile) clear(from, to plant.Time, need int64) (again plant.Time, ok bool) {
+	if to <= from || need <= 0 {
+		return 0, true
+	}
+	k, i := p.find(to - 1)
+	for {
+		c := p.chunks[k]
+		if c.low >= need {
+			i = 0
+		}
+		for ; i >= 0; i-- {
+			if c.free[i] < need {
+				return p.again(k, i, need), false
+			}
+			if c.at[i] <= from {
+				return 0, true
+			}
+		}
+		if k == 0 {
+			return 0, true
+		}
+		k--
+		i = p.chunks[k].n - 1
+	}
+}
+
+// again gives the first instant after step i of chunk k at which need is free.
+func (p *profile) again(k, i int, need int64) plant.Time {
+	for i++; k < len(p.chunks); k, i = k+1, 0 {
+		c := p.chunks[k]
+		if c.high < need {
+			continue
+		}
+		for ; i < c.n; i++ {
+			if c.free[i] >= need {
+				return c.at[i]
+			}
+		}
+	}
+	return plant.Never
+}
+
+// take takes n away all through [from, to); a negative n gives it back.
+func (p *profile) take(from, to plant.Time, n int64) {
+	from = max(from, p.first[0])
+	if to <= from || n == 0 {
+		return
+	}
+	p.split(to)
+	p.split(from)
+	k, i := p.find(from)
+	for k < len(p.chunks) {
+		c := p.chunks[k]
+		if i == 0 && (k+1 < len(p.chunks) && p.first[k+1] <= to) {
+			for j := range c.free[:c.n] {
+				c.free[j] -= n
+			}
+			c.low, c.high = c.low-n, c.high-n
+		} else {
+			for ; i < c.n && c.at[i] < to; i++ {
+				c.free[i] -= n
+			}
+			c.measure()
+		}
+		k, i = k+1, 0
+		if k < len(p.chunks) && p.first[k] >= to {
+			return
+		}
+	}
+}
+
+// split makes a step begin at t.
+func (p *profile) split(t plant.Time) {
+	k, i := p.find(t)
+	c := p.chunks[k]
+	if c.at[i] == t {
+		return
+	}
+	if c.n == chunkSize {
+		half := p.fresh()
+		half.n = copy(half.at[:], c.at[chunkSize/2:])
+		copy(half.free[:], c.free[chunkSize/2:])
+		c.n = chunkSize / 2
+		c.measure()
+		half.measure()
+		p.first = slices.Insert(p.first, k+1, half.at[0])
+		p.chunks = slices.Insert(p.chunks, k+1, half)
+		if i >= chunkSize/2 {
+			c, i = half, i-chunkSize/2
+		}
+	}
+	copy(c.at[i+2:c.n+1], c.at[i+1:c.n])
+	copy(c.free[i+2:c.n+1], c.free[i+1:c.n])
+	c.at[i+1], c.free[i+1] = t, c.free[i]
+	c.n++
+}

@@ -1,0 +1,169 @@
+package search
+
+import (
+	"context"
+	"fmt"
+	"sync"
+	"time"
+
+	"tackline/schedule"
+)
+
+// roundSize is the number of passes in a round. All passes of a round start from the same best plan, so that the result
+// does not depend on the number of workers.
+const roundSize = 8
+
+// runner makes rounds of passes and keeps the best plan.
+type runner struct {
+	m      *model
+	opt    Options
+	ctx    context.Context // cancelled by the caller
+	timed  context.Context // and by the time allowed
+	states []*state
+	best   *outcome
+	lag    []float64 // by unit: seconds by which it is put forward in order, learnt from how late it was
+	rounds int
+	passes int
+	work   int64
+}
+
+func newRunner(ctx, timed context.Context, m *model, opt Options) *runner {
+	r := &runner{m: m, opt: opt, ctx: ctx, timed: timed, lag: make([]float64, len(m.p.Units))}
+	for range max(1, opt.Workers) {
+		r.states = append(r.states, newState(m))
+	}
+	return r
+}
+
+// outcome is the plan of a pass.
+type outcome struct {
+	number int
+	name   string
+	done   bool // it ran to its end
+	cost   cost
+	slots  []schedule.Slot
+	left   []schedule.Left
+}
+
+// better says whether a is to be kept rather than b.
+func (a *outcome) better(b *outcome) bool {
+	switch {
+	case b == nil || a.done != b.done:
+		return b == nil || a.done
+	case a.cost != b.cost:
+		return a.cost.less(b.cost)
+	}
+	return a.number < b.number
+}
+
+// round makes the passes of one round on all workers and keeps the best plan.
+func (r *runner) round() {
+	rules := r.rules()
+	todo := make(chan int)
+	results := make(chan *outcome)
+	var wg sync.WaitGroup
+	for _, s := range r.states[:min(len(r.states), len(rules))] {
+		wg.Go(func() {
+			for k := range todo {
+				results <- r.pass(s, &rules[k], r.passes+k)
+			}
+		})
+	}
+	go func() {
+		for k := range rules {
+			todo <- k
+		}
+		close(todo)
+		wg.Wait()
+		close(results)
+	}()
+	best := r.best
+	n := 0
+	for out := range results {
+		n++
+		if out == nil {
+			continue
+		}
+		if out.better(best) {
+			best = out
+		}
+		r.report(n, best)
+	}
+	r.best = best
+	r.passes += len(rules)
+	r.rounds++
+}
+
+// rules gives the rules of the next round, as many as the work left allows, at least one, and books their work.
+func (r *runner) rules() []rule {
+	var rules []rule
+	if r.rounds == 0 {
+		rules = firstRules()
+	} else {
+		rules = r.changes()
+	}
+	each := max(1, int64(len(r.m.ops)))
+	if r.opt.Work > 0 {
+		n := (r.opt.Work - r.work + each - 1) / each
+		rules = rules[:min(int64(len(rules)), max(1, n))]
+	}
+	r.work += each * int64(len(rules))
+	return rules
+}
+
+// report tells how far the search is.
+func (r *runner) report(n int, best *outcome) {
+	if r.opt.Progress == nil {
+		return
+	}
+	done := float64(n) / roundSize
+	switch {
+	case r.opt.Work > 0:
+		each := float64(max(1, len(r.m.ops)))
+		done = min(1, float64(r.passes+n)*each/float64(r.opt.Work))
+	case r.opt.Seconds > 0:
+		done = r.elapsed()
+	}
+	r.opt.Progress(done, fmt.Sprintf("pass %d: %s, cost %.0f", r.passes+n, best.name, best.cost.money/100))
+}
+
+// elapsed gives the part of the time allowed that is over.
+func (r *runner) elapsed() float64 {
+	end, _ := r.timed.Deadline()
+	return min(1, max(0, 1-time.Until(end).Seconds()/r.opt.Seconds))
+}
+
+// pass makes one plan. The first pass of all goes on when the time is up, so that there is a plan; others give nil if
+// they are stopped.
+func (r *runner) pass(s *state, rule *rule, number int) *outcome {
+	ctx := r.timed
+	if number == 0 {
+		ctx = r.ctx
+	}
+	if number > 0 && ctx.Err() != nil {
+		return nil
+	}
+	s.reset(rule)
+	done := s.construct(func() bool { return ctx.Err() != nil })
+	if !done && number > 0 {
+		return nil
+	}
+	cost := s.cost()
+	if done && r.best != nil && !cost.less(r.best.cost) {
+		return nil
+	}
+	out := s.result(done)
+	out.number = number
+	return out
+}
+
+// construct plans everything by the rule of the pass. It gives false if stopped.
+func (s *state) construct(stop func() bool) bool {
+	if s.rule.keep {
+		s.keepAdopted()
+	}
+	if s.rule.dispatch {
+		return s.dispatch(stop)
+	}
+	return s.serial(stop)
+}
