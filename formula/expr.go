@@ -56,6 +56,7 @@ type program struct {
 
 	once   sync.Once
 	traced cel.Program // keeps the value of every step, for Explain
+	broken error       // why there is no traced, a defect
 }
 
 // Source gives the text that was compiled.

@@ -15,14 +15,15 @@ import (
 type Function struct {
 	Name    string
 	Args    []Arg
-	Gives   string // what the result is, with its unit
-	Rule    string // the formula in words and signs
-	Source  string // standard, handbook or paper; empty for plain mathematics
-	Example string // a formula that calls it
-	Caution string // what to mind where a result can hurt someone
-	Result  ValueKind
+	Gives   string    // what the result is, with its unit
+	Rule    string    // the formula in words and signs
+	Source  string    // standard, handbook or paper; empty for plain mathematics
+	Example string    // a formula that calls it
+	Caution string    // what to mind where a result can hurt someone
+	Result  ValueKind // what kind of value it gives
 
 	call func(in []Value) (Value, error)
+	fill func(in []Value) // puts in what depends on other arguments, where it was left out
 }
 
 // Arg is one value that a function takes.
@@ -34,7 +35,7 @@ type Arg struct {
 	Any      bool   // takes a value of any kind
 	Optional bool   // may be left out, with those after it
 	Default  Value  // value where it is left out
-	Unsaid   string // what is meant where it is left out, in words, if no one Default says it
+	Unsaid   string // what is meant where it is left out or 0, in words, if no one Default says it
 }
 
 // Value is a number, a text or a yes-no value.
@@ -166,6 +167,9 @@ func (f *Function) values(in []ref.Val) ([]Value, error) {
 	}
 	for i := len(in); i < len(f.Args); i++ {
 		out = append(out, f.Args[i].Default)
+	}
+	if f.fill != nil {
+		f.fill(out)
 	}
 	return out, nil
 }

@@ -24,6 +24,18 @@ func own(name, unit, meaning string) Arg {
 	return Arg{Name: name, Unit: unit, Meaning: meaning, Optional: true, Unsaid: "that of the process"}
 }
 
+// fillProcess puts the rates of the process in, where they were left out or 0, so that the arithmetic shows them.
+func fillProcess(in []Value) {
+	for _, p := range estimate.WeldProcesses() {
+		if p.Name == in[2].Text && in[3].Num == 0 {
+			in[3].Num = p.Deposition
+		}
+		if p.Name == in[2].Text && in[4].Num == 0 {
+			in[4].Num = p.ArcOn * 100
+		}
+	}
+}
+
 // gives wraps a result.
 func gives(x float64, err error) (Value, error) { return Value{Num: x}, err }
 
@@ -46,10 +58,10 @@ func weldFunctions() []Function {
 		{Name: "weld_minutes", Args: weldArgs, Gives: "minutes at the station for a fillet weld", Source: source,
 			Rule:    "leg²/2 × 7.85e-6 kg/mm³ × length × (1 + reinforcement) = kg; 60 × kg / (kg/h) = arc minutes; arc minutes / arc-on share",
 			Example: "weld_minutes(8, item.weld_m*1000, 'robot')", Caution: estimate.Caution(estimate.Welding),
-			call: weld(func(w estimate.Weld) float64 { return w.Station })},
+			fill: fillProcess, call: weld(func(w estimate.Weld) float64 { return w.Station })},
 		{Name: "arc_minutes", Args: weldArgs, Gives: "minutes with the arc burning for a fillet weld", Source: source,
 			Rule: "60 × kg of weld metal / (kg/h)", Example: "arc_minutes(8, 2400, 'robot')", Caution: estimate.Caution(estimate.Welding),
-			call: weld(func(w estimate.Weld) float64 { return w.Arc })},
+			fill: fillProcess, call: weld(func(w estimate.Weld) float64 { return w.Arc })},
 		{Name: "weld_kg", Args: []Arg{leg, num("length_mm", "mm", "length of weld"), opt("reinforcement_percent", "%", "weld metal added for a convex face", 0)},
 			Gives: "kg of weld metal in a fillet weld", Rule: "leg²/2 × length × 7.85e-6 kg/mm³ × (1 + reinforcement)",
 			Source: geometry + "; AWS Welding Handbook, filler metal tables", Example: "weld_kg(6, 1000)",
