@@ -183,3 +183,16 @@ func BenchmarkNewIndex(b *testing.B) {
 		}
 	}
 }
+
+func TestUnitFactor(t *testing.T) {
+	// SI prefixes: ISO 80000-1; hours and minutes: SI brochure, 9th edition, table 8.
+	for _, c := range []struct {
+		from, to plant.MeasureUnit
+		want     float64
+		ok       bool
+	}{{"mm", "m", 0.001, true}, {"kg", "g", 1000, true}, {"", "m2", 1, true}, {"ea", "ea", 1, true}, {"kg", "m", 0, false}, {"cm", "m", 0, false}} {
+		if got, ok := book.UnitFactor(c.from, c.to); got != c.want || ok != c.ok {
+			t.Errorf("%s to %s: %v, %v", c.from, c.to, got, ok)
+		}
+	}
+}

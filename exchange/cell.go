@@ -46,14 +46,6 @@ func (r row) blank() bool {
 	return true
 }
 
-// at gives the cell of a column, empty beyond the end of the row.
-func (r row) at(i int) cell {
-	if i < len(r.cells) {
-		return r.cells[i]
-	}
-	return cell{}
-}
-
 func textCell(s string) cell {
 	if s = strings.TrimSpace(s); s == "" {
 		return cell{}
