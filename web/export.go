@@ -45,6 +45,9 @@ func (c cell) value() any {
 	case c.State.Word != "":
 		return c.State.Word
 	}
+	if c.Whole != "" {
+		return c.Whole
+	}
 	return c.Text
 }
 

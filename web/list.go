@@ -32,12 +32,14 @@ type column[T any] struct {
 	cell       func(T) cell
 	number     bool // to the right
 	wide       bool // sentences
+	fileOnly   bool // exported, not shown
 }
 
 // cell is one value in a list: how it is shown, sorted and exported.
 type cell struct {
 	Text   string
 	Under  string // a second line, smaller
+	Whole  string // exported in the place of Text, where that is cut
 	Href   string
 	ISO    string // of a time
 	State  hatching
@@ -201,21 +203,26 @@ func (t table) filteredBy(f *filter) table {
 }
 
 func (l *list[T]) row(x T) row {
-	rw := row{Cells: make([]placed, len(l.columns))}
+	rw := row{Cells: make([]placed, 0, len(l.columns))}
 	if l.anchor != nil {
 		rw.Anchor = l.anchor(x)
 	}
-	for i, c := range l.columns {
-		rw.Cells[i] = placed{cell: c.cell(x), Title: c.title, Number: c.number, Wide: c.wide, First: i == 0}
+	for _, c := range l.columns {
+		if !c.fileOnly {
+			rw.Cells = append(rw.Cells, placed{cell: c.cell(x), Title: c.title, Number: c.number, Wide: c.wide, First: len(rw.Cells) == 0})
+		}
 	}
 	return rw
 }
 
 func (l *list[T]) heads(r *http.Request) []head {
 	by, down := l.sorting(r.URL.Query())
-	heads := make([]head, len(l.columns))
+	var heads []head
 	for i := range l.columns {
 		c := &l.columns[i]
+		if c.fileOnly {
+			continue
+		}
 		h := head{Title: c.title, Number: c.number, Href: address(r, "sort", c.key, "page", "")}
 		if c == by {
 			h.Sort, h.Turn = "ascending", "\u25b2"
@@ -225,7 +232,7 @@ func (l *list[T]) heads(r *http.Request) []head {
 				h.Href = address(r, "sort", "-"+c.key, "page", "")
 			}
 		}
-		heads[i] = h
+		heads = append(heads, h)
 	}
 	return heads
 }

@@ -9,8 +9,8 @@ import (
 
 // Measures of a work centre's bars, in the drawing's own pixels.
 const (
-	barWidth  = 30
-	barStep   = 50
+	barWidth  = 22
+	barStep   = 37
 	barsHigh  = 92
 	barsTop   = 22
 	barsLeft  = 12
@@ -64,7 +64,9 @@ func (ix *index) drawCentre(c *centreBars, weeks []*dispatch.Load) {
 		if over != "" {
 			class = "small pencil"
 		}
-		c.Texts = append(c.Texts, lettering{X: x + 18, Y: base - max(open, run+set) - 5, Text: percent(loadShare(l)), Class: class, Anchor: "middle"},
-			lettering{X: x + 18, Y: base + 15, Text: day.Text[4:], Class: "small", Anchor: "middle"})
+		c.Texts = append(c.Texts, lettering{X: x + barWidth/2 + 3, Y: base - max(open, run+set) - 5, Text: percent(loadShare(l)), Class: class, Anchor: "middle"})
+		if i%2 == 0 || len(weeks) < 3 { // each would run into the next
+			c.Texts = append(c.Texts, lettering{X: x + barWidth/2 + 3, Y: base + 15, Text: day.Text[4:], Class: "small", Anchor: "middle"})
+		}
 	}
 }

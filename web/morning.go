@@ -193,7 +193,7 @@ func (ix *index) paperList() *list[*paper] {
 func (ix *index) shortKits(now plant.Time) []*dispatch.Kit {
 	var out []*dispatch.Kit
 	for i := range ix.view.Kits {
-		if k := &ix.view.Kits[i]; k.State == dispatch.KitShort && k.Due < now.Add(kitsAhead) && ix.opState(k.Op) != done {
+		if k := &ix.view.Kits[i]; k.State == dispatch.KitShort && k.Due < now.Add(kitsAhead) && !ix.hasBegun(k.Op) {
 			out = append(out, k)
 		}
 	}

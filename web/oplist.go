@@ -39,6 +39,8 @@ func (ix *index) opList(name string) *list[int] {
 				return c
 			}},
 			{key: "kit", title: "Kit", cell: ix.kitCell},
+			{key: "job", title: "Job", fileOnly: true, cell: func(op int) cell { return text(string(ix.job(op).ID)) }},
+			{key: "item", title: "Item", fileOnly: true, cell: func(op int) cell { return text(string(ix.job(op).Item)) }},
 		},
 	}
 }

@@ -7,6 +7,7 @@ import (
 	"tackline/dispatch"
 	"tackline/needs"
 	"tackline/plant"
+	"tackline/schedule"
 )
 
 // kitsView lists the kits by time.
@@ -35,10 +36,18 @@ func (s *Server) kitsPage(w http.ResponseWriter, r *http.Request) error {
 func (ix *index) kitsSentence() string {
 	n := map[string]int{}
 	for i := range ix.view.Kits {
-		n[ix.view.Kits[i].State]++
+		if !ix.hasBegun(ix.view.Kits[i].Op) {
+			n[ix.view.Kits[i].State]++
+		}
 	}
-	return count(n[dispatch.KitShort], "kit is", "kits are") + " short, " + strconv.Itoa(n[dispatch.KitPlanned]) + " come in time, " +
+	return "For work to come " + count(n[dispatch.KitShort], "kit is", "kits are") + " short, " + strconv.Itoa(n[dispatch.KitPlanned]) + " come in time, " +
 		strconv.Itoa(n[dispatch.KitComplete]) + " are complete now."
+}
+
+// hasBegun says whether an operation runs or is done: its kit is used already.
+func (ix *index) hasBegun(op int) bool {
+	st := ix.view.Problem.Ops[op].State
+	return st == schedule.Done || st == schedule.Running
 }
 
 func (ix *index) filterKits(f *filter) []*dispatch.Kit {
@@ -47,13 +56,15 @@ func (ix *index) filterKits(f *filter) []*dispatch.Kit {
 	state := f.choose("state", "State", "all states", words(short, planned, complete))
 	site := f.choose("plant", "Plant", "all plants", choicesOf(v.Book.Plants, func(p plant.Plant) (string, string) { return string(p.ID), p.Name }))
 	station := f.choose("station", "Station", "all stations", choicesOf(v.Book.Stations, func(s plant.Station) (string, string) { return string(s.ID), s.Name }))
+	begun := f.tick("begun", "Also for work that has begun")
 	day := f.choose("day", "Day", "any day", ix.kitDays())
 	var rows []*dispatch.Kit
 	for i := range v.Kits {
 		k := &v.Kits[i]
 		sl, _ := ix.slot(k.Op)
 		switch {
-		case state != "" && kitHatch(k.State).Word != state,
+		case !begun && ix.hasBegun(k.Op),
+			state != "" && kitHatch(k.State).Word != state,
 			site != "" && string(ix.job(k.Op).Plant) != site,
 			station != "" && string(ix.station(sl).ID) != station,
 			day != "" && dayOf(k.Due, ix.opZone(k.Op)).ISO != day,
@@ -82,6 +93,9 @@ func (ix *index) kitDays() []choice {
 	var out []choice
 	last := ""
 	for i := range ix.view.Kits { // by due time
+		if ix.hasBegun(ix.view.Kits[i].Op) {
+			continue
+		}
 		d := dayOf(ix.view.Kits[i].Due, ix.opZone(ix.view.Kits[i].Op))
 		if d.ISO > last && len(out) < 30 {
 			out = append(out, choice{Value: d.ISO, Title: d.Text})
@@ -98,26 +112,33 @@ func (ix *index) kitList() *list[*dispatch.Kit] {
 		columns: []column[*dispatch.Kit]{
 			{key: "due", title: "Due", number: true, cell: func(k *dispatch.Kit) cell { return at(k.Due, ix.opZone(k.Op)).to(ix.kitHref(k.Op)) }},
 			{key: "state", title: "State", cell: func(k *dispatch.Kit) cell { return lining(kitHatch(k.State)) }},
-			{key: "operation", title: "Operation", cell: func(k *dispatch.Kit) cell {
-				return text(strconv.Itoa(ix.op(k.Op).Seq) + " " + ix.op(k.Op).Name).under(ix.job(k.Op).Name)
+			{key: "missing", title: "What is missing, and when it comes", wide: true, cell: func(k *dispatch.Kit) cell {
+				return cell{Text: ix.missingText(k, 3), Whole: ix.missingText(k, len(k.Lines))}
 			}},
-			{key: "job", title: "Job", cell: func(k *dispatch.Kit) cell { return link(string(ix.job(k.Op).ID), ix.opHref(k.Op)).code() }},
+			{key: "job", title: "Job", cell: func(k *dispatch.Kit) cell {
+				return link(string(ix.job(k.Op).ID), ix.opHref(k.Op)).code().under(strconv.Itoa(ix.op(k.Op).Seq) + " " + ix.op(k.Op).Name)
+			}},
+			{key: "operation", title: "Operation", fileOnly: true, cell: func(k *dispatch.Kit) cell { return whole(ix.op(k.Op).Seq) }},
+			{key: "item", title: "Item", fileOnly: true, cell: func(k *dispatch.Kit) cell { return text(ix.job(k.Op).Name) }},
 			{key: "station", title: "Station", cell: func(k *dispatch.Kit) cell { return ix.stationCell(k.Op) }},
 			{key: "parts", title: "Parts", number: true, cell: func(k *dispatch.Kit) cell { return whole(len(k.Lines)).to(ix.kitHref(k.Op)) }},
-			{key: "missing", title: "What is missing, and when it comes", wide: true, cell: func(k *dispatch.Kit) cell { return text(ix.missingText(k)) }},
 		},
 	}
 }
 
-// missingText names the parts of a kit that are not there, with when they come.
-func (ix *index) missingText(k *dispatch.Kit) string {
-	s := ""
+// missingText names the first parts of a kit that are not there, with when they come, and how many more there are.
+func (ix *index) missingText(k *dispatch.Kit, most int) string {
+	s, named, more := "", 0, 0
 	for i := range k.Lines {
 		ln := &k.Lines[i]
 		if ln.State == dispatch.KitComplete {
 			continue
 		}
-		if s != "" {
+		if named == most {
+			more++
+			continue
+		}
+		if named++; s != "" {
 			s += "; "
 		}
 		s += ln.Qty.String() + " " + string(ln.Unit) + " " + ln.Name
@@ -129,6 +150,9 @@ func (ix *index) missingText(k *dispatch.Kit) string {
 		if ln.State == dispatch.KitShort && ln.Source != "" {
 			s += " from " + ln.Source
 		}
+	}
+	if more > 0 {
+		s += "; and " + strconv.Itoa(more) + " more"
 	}
 	return s
 }

@@ -81,6 +81,8 @@ func (ix *index) actionList() *list[*needs.Action] {
 			{key: "receipt", title: "Receipt", cell: func(a *needs.Action) cell { return text(string(a.Receipt)).code() }},
 			{key: "for", title: "For", cell: func(a *needs.Action) cell { return ix.unitsCell(a.For) }},
 			{key: "reason", title: "Reason", wide: true, cell: func(a *needs.Action) cell { return text(a.Reason) }},
+			{key: "number", title: "Item number", fileOnly: true, cell: func(a *needs.Action) cell { return text(string(a.Item)) }},
+			{key: "unit", title: "Unit of measure", fileOnly: true, cell: func(a *needs.Action) cell { return text(ix.itemUnit(a.Item)) }},
 		},
 	}
 }
@@ -90,7 +92,7 @@ func (ix *index) unitsCell(ids []plant.UnitID) cell {
 	if len(ids) == 0 {
 		return text("stock")
 	}
-	return link(unitsText(ids), unitHref(ids[0]))
+	return cell{Text: unitsText(ids, 3), Whole: unitsText(ids, len(ids)), Href: unitHref(ids[0])}
 }
 
 func (ix *index) itemUnit(id plant.ItemID) string {
@@ -145,6 +147,8 @@ func (ix *index) shortList() *list[*dispatch.Short] {
 			}},
 			{key: "units", title: "For", cell: func(s *dispatch.Short) cell { return ix.unitsCell(s.Units) }},
 			{key: "source", title: "From", wide: true, cell: func(s *dispatch.Short) cell { return text(s.Source) }},
+			{key: "number", title: "Item number", fileOnly: true, cell: func(s *dispatch.Short) cell { return text(string(s.Item)) }},
+			{key: "job", title: "Job", fileOnly: true, cell: func(s *dispatch.Short) cell { return text(string(ix.job(s.Op).ID)) }},
 		},
 	}
 }

@@ -7,6 +7,8 @@ import (
 	"strings"
 	"time"
 
+	"tackline/dispatch"
+	"tackline/needs"
 	"tackline/plant"
 )
 
@@ -61,8 +63,8 @@ func (s *Server) morningPage(w http.ResponseWriter, r *http.Request) error {
 	page.Stops = brief(ix.stopList(), ix.stops(now), rows, "Stopped", "stopped", "/?all=yes#stopped")
 	page.Papers = brief(ix.paperList(), ix.papers(now), rows, "Programs and drawings not approved", "papers", "/?all=yes#papers")
 	page.Papers.Note = "For work that begins within 5 days."
-	page.Kits = brief(ix.kitList().only("due", "operation", "job", "missing"), ix.shortKits(now), rows, "Kits short in the next two days", "kits", "/kits?state=short")
-	page.Actions = brief(ix.actionList().only("item", "kind", "quantity", "by", "reason"), pointers(ix.view.Needs.Actions), rows, "Buy, call, hurry", "buy", "/materials")
+	page.Kits = brief(ix.briefKits(), ix.shortKits(now), rows, "Kits short in the next two days", "kits", "/kits?state=short")
+	page.Actions = brief(ix.actionList().only("item", "kind", "quantity", "by", "reason"), ix.urgentActions(), rows, "Buy, call, hurry", "buy", "/materials")
 	page.Past = ix.past(now)
 	page.Numbers = ix.numbers(page)
 	return s.render(w, r, http.StatusOK, "morning", page)
@@ -89,7 +91,9 @@ func brief[T any](l *list[T], rows []T, most int, title, id, more string) part {
 		rows = rows[:most]
 	}
 	for _, c := range l.columns {
-		p.Heads = append(p.Heads, head{Title: c.title, Number: c.number})
+		if !c.fileOnly {
+			p.Heads = append(p.Heads, head{Title: c.title, Number: c.number})
+		}
 	}
 	for _, x := range rows {
 		p.Rows = append(p.Rows, l.row(x))
@@ -166,11 +170,20 @@ func (ix *index) week(t plant.Time) (from, to plant.Time) {
 	return plant.At(start), plant.At(start.AddDate(0, 0, 7))
 }
 
-// pointers gives a pointer to each row.
-func pointers[T any](rows []T) []*T {
-	out := make([]*T, len(rows))
-	for i := range rows {
-		out[i] = &rows[i]
+// briefKits is the columns of kits on the morning.
+func (ix *index) briefKits() *list[*dispatch.Kit] {
+	l := ix.kitList().only("due", "job", "missing")
+	l.empty = "Every kit due in the next two days is complete or comes in time."
+	return l
+}
+
+// urgentActions is every action but those that put something off.
+func (ix *index) urgentActions() []*needs.Action {
+	var out []*needs.Action
+	for i := range ix.view.Needs.Actions {
+		if a := &ix.view.Needs.Actions[i]; a.Kind != needs.Defer {
+			out = append(out, a)
+		}
 	}
 	return out
 }

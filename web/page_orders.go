@@ -4,6 +4,7 @@ import (
 	"net/http"
 	"strconv"
 
+	"tackline/order"
 	"tackline/plant"
 )
 
@@ -114,6 +115,17 @@ func (ix *index) orderList() *list[*unitRow] {
 				}
 				return text(u.sentence)
 			}},
+			{key: "product", title: "Product", fileOnly: true, cell: func(u *unitRow) cell { return text(u.name) }},
+			{key: "class", title: "Class", fileOnly: true, cell: func(u *unitRow) cell { return text(u.class) }},
+			{key: "options", title: "Options", fileOnly: true, cell: func(u *unitRow) cell {
+				choices := make(map[string]string, len(units[u.unit].Options))
+				for name, value := range units[u.unit].Options {
+					choices[string(name)] = value
+				}
+				return text(string(order.ChoicesOf(choices)))
+			}},
+			{key: "done", title: "Operations done", fileOnly: true, cell: func(u *unitRow) cell { return whole(u.done) }},
+			{key: "operations", title: "Operations", fileOnly: true, cell: func(u *unitRow) cell { return whole(u.ops) }},
 		},
 	}
 }

@@ -130,7 +130,11 @@ func (ix *index) stationList() *list[stationRow] {
 		empty: "No station matches. Widen the filter, or add stations in the shop book.",
 		columns: []column[stationRow]{
 			{key: "station", title: "Station", cell: func(r stationRow) cell {
-				return link(r.station.Name, stationHref(r.station.ID)).under(ix.centreName(r.station.Centre))
+				c := link(r.station.Name, stationHref(r.station.ID))
+				if centre := ix.centreName(r.station.Centre); centre != r.station.Name {
+					c.Under = centre
+				}
+				return c
 			}},
 			{key: "state", title: "State", cell: func(r stationRow) cell {
 				c := lining(r.state)

@@ -41,21 +41,30 @@ func (ix *index) runList(st plant.StationID, now plant.Time) *list[dispatch.Run]
 			{key: "operation", title: "Operation", cell: func(r dispatch.Run) cell {
 				return text(strconv.Itoa(ix.op(r.Op).Seq) + " " + ix.op(r.Op).Name).under(ix.op(r.Op).Note)
 			}},
-			{key: "setup", title: "Setup", number: true, cell: func(r dispatch.Run) cell { return at(r.Setup, loc) }},
-			{key: "start", title: "Start", number: true, cell: func(r dispatch.Run) cell { return at(r.Start, loc) }},
-			{key: "end", title: "End", number: true, cell: func(r dispatch.Run) cell { return at(r.End, loc).to(ix.timesHref(r.Op)) }},
-			{key: "program", title: "Program", cell: func(r dispatch.Run) cell { return ix.programCell(r.Op) }},
-			{key: "fixture", title: "Fixture", cell: func(r dispatch.Run) cell { return text(ix.op(r.Op).Fixture) }},
-			{key: "drawing", title: "Drawing", cell: func(r dispatch.Run) cell { return ix.drawingCell(r.Op) }},
+			{key: "state", title: "State", wide: true, cell: func(r dispatch.Run) cell {
+				return lining(ix.runState(r, now)).under(blocksText(r.Blocks))
+			}},
 			{key: "kit", title: "Kit", cell: func(r dispatch.Run) cell {
 				if r.Kit == dispatch.KitNone || r.Kit == "" {
 					return text("no kit")
 				}
 				return lining(kitHatch(r.Kit)).to(ix.kitHref(r.Op))
 			}},
-			{key: "state", title: "State", wide: true, cell: func(r dispatch.Run) cell {
-				return lining(ix.runState(r, now)).under(blocksText(r.Blocks))
+			{key: "start", title: "Start", number: true, cell: func(r dispatch.Run) cell {
+				c := at(r.Start, loc)
+				if r.Setup < r.Start {
+					c.Under = "setup from " + clockTime(r.Setup, loc)
+				}
+				return c
 			}},
+			{key: "end", title: "End", number: true, cell: func(r dispatch.Run) cell { return at(r.End, loc).to(ix.timesHref(r.Op)) }},
+			{key: "program", title: "Program", cell: func(r dispatch.Run) cell { return ix.programCell(r.Op) }},
+			{key: "fixture", title: "Fixture", cell: func(r dispatch.Run) cell { return text(ix.op(r.Op).Fixture).code() }},
+			{key: "drawing", title: "Drawing", cell: func(r dispatch.Run) cell { return ix.drawingCell(r.Op) }},
+			{key: "setup", title: "Setup", fileOnly: true, cell: func(r dispatch.Run) cell { return at(r.Setup, loc) }},
+			{key: "item", title: "Item", fileOnly: true, cell: func(r dispatch.Run) cell { return text(ix.job(r.Op).Name) }},
+			{key: "pieces", title: "Pieces", fileOnly: true, cell: func(r dispatch.Run) cell { return whole(ix.job(r.Op).Pieces) }},
+			{key: "blocks", title: "What blocks", fileOnly: true, cell: func(r dispatch.Run) cell { return text(blocksText(r.Blocks)) }},
 		},
 	}
 }
@@ -101,9 +110,9 @@ func (ix *index) drawingCell(op int) cell {
 }
 
 func approval(id, revision string, approved bool) cell {
-	c := text(id + " rev " + revision)
+	c := text(id).code().under("rev " + revision)
 	if !approved {
-		c.Late, c.Under = true, "not approved"
+		c.Late, c.Under = true, "rev "+revision+", not approved"
 	}
 	return c
 }

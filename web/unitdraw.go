@@ -2,6 +2,7 @@ package web
 
 import (
 	"fmt"
+	"strconv"
 
 	"tackline/needs"
 )
@@ -22,8 +23,8 @@ func (ix *index) drawBranch(d *drawing, b *branch) {
 	d.Lines = append(d.Lines, line{fmt.Sprintf("M%d %dH%d", b.from, b.y, b.to), class})
 	ix.drawMeetings(d, b)
 	if b.job != needs.None {
-		for i, op := range ix.view.Needs.Jobs[b.job].Ops {
-			ix.drawBox(d, b, op, b.boxes[i])
+		for _, at := range b.boxes {
+			ix.drawBox(d, b, at)
 		}
 	}
 	ix.letterBranch(d, b)
@@ -61,20 +62,25 @@ func (ix *index) drawMeetings(d *drawing, b *branch) {
 	}
 }
 
-func (ix *index) drawBox(d *drawing, b *branch, op int, at span) {
+func (ix *index) drawBox(d *drawing, b *branch, at span) {
+	op := at.ops[0]
 	o, state := ix.op(op), ix.opState(op)
 	title := o.Name + " of " + ix.job(op).Name
 	if sl, ok := ix.slot(op); ok {
 		loc := ix.opZone(op)
 		title += ", " + ix.station(sl).Name + ", " + momentOf(sl.Setup, loc).Text + " to " + momentOf(sl.End, loc).Text
 	}
-	class := "box"
+	class, name := "box", short12(o.Name)
 	if b.decides {
 		class += " heavy"
 	}
+	if n := len(at.ops); n > 1 {
+		name = strconv.Itoa(n) + " done"
+		title = name + ", " + o.Name + " to " + ix.op(at.ops[n-1]).Name + " of " + ix.job(op).Name
+	}
 	d.Boxes = append(d.Boxes, box{X: at.x, Y: b.y - boxHeight/2, W: at.w, H: boxHeight, Pattern: state.Pattern, Class: class,
 		Title: title + ", " + state.Word, Href: "#" + opAnchor(op)})
-	d.Texts = append(d.Texts, lettering{X: at.x, Y: b.y + boxHeight/2 + 13, Text: short12(o.Name), Class: "small"})
+	d.Texts = append(d.Texts, lettering{X: at.x, Y: b.y + boxHeight/2 + 13, Text: name, Class: "small"})
 }
 
 func (ix *index) letterBranch(d *drawing, b *branch) {

@@ -19,13 +19,17 @@ type branch struct {
 	meets   int // operation of the parent at which it joins
 	kids    []*branch
 	y       int
-	boxes   []span // of its operations
+	boxes   []span // of its operations; those done one after another share a box
 	joins   []joint
 	from    int // where its line begins
 	to      int // where its last operation ends
 }
 
-type span struct{ x, w int }
+// span is a box on a branch: one operation, or several done one after another.
+type span struct {
+	x, w int
+	ops  []int
+}
 
 // joint is a meeting point on a branch.
 type joint struct{ x, op int }
@@ -34,8 +38,9 @@ type joint struct{ x, op int }
 const (
 	laneHeight  = 78
 	boxHeight   = 22
-	boxGap      = 9
+	boxGap      = 8
 	curveWidth  = 62
+	meetWidth   = 136 // of "meet Wed 25 Nov 00:02"
 	mapMargin   = 20
 	letterWidth = 6.4 // of the small lettering, about
 )
@@ -217,9 +222,16 @@ func (ix *index) layOut(b *branch, x int) {
 				meet = max(meet, k.to+curveWidth)
 			}
 		}
+		if n := len(b.boxes); meet == 0 && n > 0 && ix.opState(op) == done && ix.opState(b.boxes[n-1].ops[0]) == done {
+			b.boxes[n-1].ops = append(b.boxes[n-1].ops, op)
+			continue
+		}
 		if meet > 0 {
 			if i > 0 {
 				meet = max(meet, x+curveWidth/2) // the curve comes in behind the box before
+			}
+			if n := len(b.joins); n > 0 {
+				meet = max(meet, b.joins[n-1].x+meetWidth) // the lettering of the one before ends
 			}
 			b.joins = append(b.joins, joint{meet, op})
 			x = meet + 16
@@ -228,7 +240,7 @@ func (ix *index) layOut(b *branch, x int) {
 			}
 		}
 		w := boxWidth(ix, op)
-		b.boxes = append(b.boxes, span{x, w})
+		b.boxes = append(b.boxes, span{x, w, []int{op}})
 		x += w + boxGap
 	}
 	b.to = max(x, b.to)
@@ -246,8 +258,8 @@ func boxWidth(ix *index, op int) int {
 
 // short12 cuts a name to fit below its box.
 func short12(s string) string {
-	if r := []rune(s); len(r) > 14 {
-		return string(r[:13]) + "\u2026"
+	if r := []rune(s); len(r) > 12 {
+		return string(r[:11]) + "\u2026"
 	}
 	return s
 }

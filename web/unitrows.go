@@ -136,10 +136,10 @@ func (ix *index) unitCell(u *unitRow) cell {
 }
 
 // unitsText names units in words: the first few, then how many more.
-func unitsText(ids []plant.UnitID) string {
+func unitsText(ids []plant.UnitID, most int) string {
 	s := ""
 	for i, id := range ids {
-		if i == 3 {
+		if i == most {
 			return s + " and " + count(len(ids)-i, "more", "more")
 		}
 		if i > 0 {

@@ -1,5 +1,6 @@
 // Pictures of every sheet in both themes at three widths, with the findings of axe.
-//   node web/e2e/shots.mjs BASEURL OUTDIR [--only NAME,NAME] [--user planner --password planner-pass] [--widths 1440,390]
+//   node web/e2e/shots.mjs BASEURL OUTDIR [--only NAME,NAME] [--user planner --password planner-pass] [--widths 1440,390] [--window]
+// --window pictures only what the window shows, not the whole sheet.
 // Exits 1 if axe finds anything, if the console shows an error, or if a page is wider than its window.
 import { chromium } from "playwright-core";
 import { mkdirSync, readFileSync } from "node:fs";
@@ -99,7 +100,7 @@ for (const theme of ["paper", "blueprint"]) {
       }
       await page.evaluate(() => document.fonts.ready.then(() => true));
       if (name === "plan") await page.waitForTimeout(1000); // its drawing comes after the page
-      await page.screenshot({ path: join(out, `${name}-${width}-${theme}.png`), fullPage: true });
+      await page.screenshot({ path: join(out, `${name}-${width}-${theme}.png`), fullPage: !process.argv.includes("--window") });
       await look(page, name, theme, width);
     }
     await context.close();
