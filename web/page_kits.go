@@ -56,8 +56,8 @@ func (ix *index) filterKits(f *filter) []*dispatch.Kit {
 	state := f.choose("state", "State", "all states", words(short, planned, complete))
 	site := f.choose("plant", "Plant", "all plants", choicesOf(v.Book.Plants, func(p plant.Plant) (string, string) { return string(p.ID), p.Name }))
 	station := f.choose("station", "Station", "all stations", choicesOf(v.Book.Stations, func(s plant.Station) (string, string) { return string(s.ID), s.Name }))
-	begun := f.tick("begun", "Also for work that has begun")
 	day := f.choose("day", "Day", "any day", ix.kitDays())
+	begun := f.tick("begun", "Also for work that has begun")
 	var rows []*dispatch.Kit
 	for i := range v.Kits {
 		k := &v.Kits[i]

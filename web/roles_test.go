@@ -58,7 +58,7 @@ func TestEveryRouteAsks(t *testing.T) {
 			continue
 		}
 		method, path, _ := strings.Cut(rt.pattern, " ")
-		path = strings.NewReplacer("{$}", "", "{unit}", "1", "{station}", "1", "{run}", "1", "{table}", "items", "{plan}", "1").Replace(path)
+		path = strings.NewReplacer("{$}", "", "{unit}", "1", "{station}", "1", "{run}", "1", "{name}", "x", "{table}", "items", "{plan}", "1").Replace(path)
 		w := (&visitor{s: s}).do(httptest.NewRequest(method, path, nil))
 		if w.Code != http.StatusSeeOther && w.Code != http.StatusUnauthorized {
 			t.Errorf("%s without signing in: status %d", rt.pattern, w.Code)

@@ -12,6 +12,7 @@ type roles []string
 var (
 	anyone   roles
 	everyone = roles(flow.Roles())
+	managers = roles{flow.Manager}
 	planners = roles{flow.Manager, flow.Planner}
 	// loadReaders plan capacity or keep it up.
 	loadReaders = roles{flow.Manager, flow.Planner, flow.Maintenance, flow.Viewer}
@@ -38,6 +39,10 @@ func routes() []route {
 		{"GET /healthy", anyone, (*Server).healthy},
 		{"GET /account", everyone, (*Server).accountPage},
 		{"POST /account", everyone, (*Server).accountAct},
+		{"GET /users", managers, (*Server).usersPage},
+		{"POST /users", managers, (*Server).addUserAct},
+		{"POST /users/{name}", managers, (*Server).changeUserAct},
+		{"POST /users/{name}/password", managers, (*Server).resetPasswordAct},
 
 		{"GET /{$}", everyone, (*Server).morningPage},
 		{"GET /orders", everyone, (*Server).ordersPage},

@@ -3,6 +3,7 @@ package web
 import (
 	"net/http"
 	"runtime/debug"
+	"strings"
 
 	"tackline/fault"
 )
@@ -20,6 +21,7 @@ func (s *Server) guard(next http.Handler) http.Handler {
 	cross.SetDenyHandler(http.HandlerFunc(func(w http.ResponseWriter, r *http.Request) {
 		s.fail(w, r, fault.New(fault.Denied, "This request came from another site and was refused."))
 	}))
+	s.sessions.ErrorFunc = func(w http.ResponseWriter, r *http.Request, err error) { s.fail(w, r, err) }
 	inner := s.sessions.LoadAndSave(cross.Handler(next))
 	return http.HandlerFunc(func(w http.ResponseWriter, r *http.Request) {
 		h := w.Header()
@@ -35,6 +37,10 @@ func (s *Server) guard(next http.Handler) http.Handler {
 		}
 		r.Body = http.MaxBytesReader(w, r.Body, largestForm)
 		defer s.recovered(w, r)
+		if strings.HasPrefix(r.URL.Path, "/assets/") { // needs no session
+			next.ServeHTTP(w, r)
+			return
+		}
 		inner.ServeHTTP(w, r)
 	})
 }

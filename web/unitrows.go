@@ -1,7 +1,6 @@
 package web
 
 import (
-	"tackline/needs"
 	"tackline/plant"
 	"tackline/product"
 	"tackline/schedule"
@@ -148,12 +147,4 @@ func unitsText(ids []plant.UnitID, most int) string {
 		s += string(id)
 	}
 	return s
-}
-
-// jobUnit names the unit of a job, or says that it is made to stock.
-func (ix *index) jobUnit(j *needs.Job) string {
-	if j.Unit == needs.None {
-		return "stock"
-	}
-	return string(ix.view.Needs.Units[j.Unit].ID)
 }
