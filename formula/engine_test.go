@@ -143,16 +143,3 @@ func TestNames(t *testing.T) {
 		t.Errorf("attributes %q", got)
 	}
 }
-
-func BenchmarkNumber(b *testing.B) {
-	e := engine(b)
-	x, err := e.Number("max(5, item.weld_m*1000/250 + 4*opt.jaws) + (opt.magnet ? 3 : 0)")
-	if err != nil {
-		b.Fatal(err)
-	}
-	for b.Loop() {
-		if _, err := x.Number(sample); err != nil {
-			b.Fatal(err)
-		}
-	}
-}

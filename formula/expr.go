@@ -125,14 +125,13 @@ func (x *Expr) Text(env Env) (string, error) {
 	var b strings.Builder
 	for _, p := range x.pieces {
 		b.WriteString(p.lit)
-		if p.cel == nil {
-			continue
+		if p.cel != nil {
+			v, f := p.cel.eval(env)
+			if f != nil {
+				return "", f
+			}
+			b.WriteString(format(v))
 		}
-		v, f := p.cel.eval(env)
-		if f != nil {
-			return "", f
-		}
-		b.WriteString(format(v))
 		if b.Len() > maxText {
 			return "", fault.New(fault.Invalid, "the pattern gives more than %d characters", maxText)
 		}

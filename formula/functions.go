@@ -3,7 +3,6 @@ package formula
 import (
 	"fmt"
 	"math"
-	"slices"
 	"strings"
 
 	"github.com/google/cel-go/cel"
@@ -199,7 +198,28 @@ func (e *Engine) callable() []string {
 	return out
 }
 
+// section is a part of docs/formulas.md.
+type section struct {
+	title     string
+	functions []Function
+}
+
+func sections() []section {
+	return []section{
+		{"Numbers and texts", plainFunctions()},
+		{"Welding", weldFunctions()},
+		{"Machining", machineFunctions()},
+		{"Blasting and coating", coatFunctions()},
+		{"Cylinders and pressure", cylinderFunctions()},
+		{"Mass, lifting, bolts, learning", massFunctions()},
+	}
+}
+
 // Functions lists every function, in the order of docs/formulas.md.
 func Functions() []Function {
-	return slices.Concat(plainFunctions(), weldFunctions(), machineFunctions(), coatFunctions(), cylinderFunctions(), massFunctions())
+	var all []Function
+	for _, s := range sections() {
+		all = append(all, s.functions...)
+	}
+	return all
 }
