@@ -89,7 +89,7 @@ func DryHours(at20, temperature float64, paint string) (float64, error) {
 
 // DewPoint gives the dew point in degC of air with a temperature in degC and a relative humidity in per cent, by Magnus:
 // g = ln(RH/100) + 17.62 T/(243.12+T); Td = 243.12 g/(17.62-g). Ranges: T -40 to 60 degC, RH 1 to 100 %. Source: WMO Guide to
-// Instruments and Methods of Observation (WMO-No. 8), annex 4.B.
+// Instruments and Methods of Observation (WMO-No. 8), annex from memory.
 func DewPoint(temperature, humidity float64) (float64, error) {
 	if err := check(limit{name: "the air temperature", x: temperature, unit: "C", lo: -40, hi: 60},
 		limit{name: "the humidity", x: humidity, unit: "%", lo: 1, hi: 100}); err != nil {

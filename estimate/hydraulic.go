@@ -20,7 +20,7 @@ func flowLimit(q float64) limit {
 }
 
 // PistonArea gives the area in mm2 that the oil presses on: pi/4 D^2 out, pi/4 (D^2 - d^2) in. Ranges: bore D 5 to 1000 mm, rod d
-// above 0 and less than the bore. Source: geometry; ISO 3320 for sizes.
+// above 0 and less than the bore. Source: geometry.
 func PistonArea(bore, rod float64, direction string) (float64, error) {
 	if err := check(limit{name: "the bore", x: bore, unit: "mm", lo: 5, hi: 1000},
 		limit{name: "the rod", x: rod, unit: "mm", lo: 1, hi: bore * 0.99, because: "the rod must be thinner than the bore"}); err != nil {

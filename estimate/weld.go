@@ -6,7 +6,7 @@ import (
 	"strings"
 )
 
-// SteelDensity is the density of structural steel in kg/m3 (EN 1991-1-1 table A.4 gives 77 to 78.5 kN/m3).
+// SteelDensity is the density of structural steel in kg/m3 (EN 1991-1-1 table A.4 gives 77 to 78.5 kN/m3, from memory).
 const SteelDensity = 7850
 
 // WeldProcess holds what a welding process deposits and how much of the time the arc burns.
@@ -129,7 +129,7 @@ func WireDeposition(diameter, feed, efficiency float64) (float64, error) {
 	return math.Pi / 4 * diameter * diameter * feed * 60 * SteelDensity * 1e-6 * efficiency, nil
 }
 
-// thermalEfficiency is the factor k of EN 1011-1 table 1.
+// thermalEfficiency is the factor k of EN 1011-1 (table 1, from memory); robot and manual here mean solid wire and gas.
 var thermalEfficiency = map[string]float64{
 	"manual": 0.8, "robot": 0.8, "stick": 0.8, "fcaw": 0.8, "gmaw": 0.8, "saw": 1.0, "tig": 0.6,
 }
@@ -147,7 +147,7 @@ func ArcEnergy(volt, ampere, travel float64) (float64, error) {
 }
 
 // HeatInput gives the heat input in kJ/mm: k x ArcEnergy, k from EN 1011-1 (stick and gas-shielded 0.8, submerged arc 1.0,
-// tig 0.6). Always say whether k was applied: procedures to American codes leave it out. Source: EN 1011-1 clause 19.
+// tig 0.6). Always say whether k was applied: procedures to American codes leave it out. Source: EN 1011-1 (clause 19, from memory).
 func HeatInput(volt, ampere, travel float64, process string) (float64, error) {
 	k, ok := thermalEfficiency[process]
 	if !ok {
@@ -170,7 +170,7 @@ func (s Steel) check() error {
 }
 
 // CarbonEquivalent gives the carbon equivalent of the IIW in per cent: C + Mn/6 + (Cr+Mo+V)/5 + (Ni+Cu)/15. Source: EN
-// 1011-2 clause C.2.1. Meant for unalloyed and low-alloy steels.
+// 1011-2 annex C (clause from memory). Meant for unalloyed and low-alloy steels.
 func CarbonEquivalent(s Steel) (float64, error) {
 	if err := s.check(); err != nil {
 		return 0, err

@@ -19,7 +19,7 @@ func TestFilletTable(t *testing.T) {
 }
 
 func TestFilletWeld(t *testing.T) {
-	slow, err1 := FilletWeld(6, 1000, "manual", WeldRates{Deposition: 2}) // shop table: 0.1413 kg, 4.24 min at 2 kg/h
+	slow, err1 := FilletWeld(6, 1000, "manual", WeldRates{Deposition: 2}) // published calculation: 0.1413 kg, 4.24 min at 2 kg/h
 	hand, err2 := FilletWeld(8, 2400, "manual", WeldRates{})              // derived: 0.603 kg, 10.3 min arc, 34.5 min at 30 %
 	robot, err3 := FilletWeld(8, 2400, "robot", WeldRates{})              // derived: 7.2 min arc, 9.6 min at 75 %
 	convex, err4 := FilletWeld(8, 2400, "robot", WeldRates{Reinforcement: 0.1})
