@@ -13,18 +13,19 @@ import (
 
 // frame is what the layout shows around every sheet. Each page struct embeds it.
 type frame struct {
-	Title  string // of the sheet and the tab
-	Theme  string // paper, blueprint, or "" to follow the system
-	Themes []themeChoice
-	Here   string // this address, to come back to
-	Nav    []navItem
-	Name   string // who is signed in; "" nobody
-	Role   string
-	Plants string
-	Plan   string // "12 adopted"; "" if there is none
-	Drawn  moment
-	By     string
-	Key    []hatching // states that the sheet shows
+	Title    string // of the sheet and the tab
+	Theme    string // paper, blueprint, or "" to follow the system
+	Themes   []themeChoice
+	Here     string // this address, to come back to
+	Nav      []navItem
+	Name     string // who is signed in; "" nobody
+	Role     string
+	Plants   string
+	Plan     string // "12, adopted"; "" if there is none
+	PlanNote string // what the reader must know about the plan shown
+	Drawn    moment
+	By       string
+	Key      []hatching // states that the sheet shows
 }
 
 // navItem is one sheet in the list at the top.
@@ -52,6 +53,9 @@ func (s *Server) frame(r *http.Request, ix *index, title string, key ...hatching
 		v := ix.view
 		loc = ix.first
 		f.Plan = planName(v)
+		if v.State == flow.Draft && r.URL.Path != "/plan" {
+			f.PlanNote = "No plan is adopted yet. This is the newest draft."
+		}
 		if v.Made > 0 {
 			now = v.Made
 		}

@@ -15,10 +15,13 @@ type decision struct {
 	by                   plant.Time // 0: at once
 }
 
-// decisions gathers what waits for a person: holds, units without a place, approvals, and material to order or hurry
+// decisions gathers what waits for a person: broken rules, holds, units without a place, approvals, and material to order or hurry
 // within a day.
 func (ix *index) decisions(now plant.Time) []decision {
 	var out []decision
+	for _, b := range ix.view.Broken {
+		out = append(out, decision{"The plan breaks rule " + b.Rule, b.Text, "planner", "/plan", now})
+	}
 	for _, op := range ix.heldOps {
 		out = append(out, decision{"Hold: " + ix.op(op).Name + " of " + ix.job(op).Name, ix.held[op], "quality", ix.opHref(op), now})
 	}

@@ -163,6 +163,7 @@ type kitView struct {
 	Head  string
 	Facts []fact
 	List  table
+	Sums  []sum // of the quantities
 }
 
 func (s *Server) kitPage(w http.ResponseWriter, r *http.Request) error {
@@ -186,6 +187,7 @@ func (s *Server) kitPage(w http.ResponseWriter, r *http.Request) error {
 	page.Head = "Kit for " + ix.op(op).Name + " of " + ix.job(op).Name
 	page.Facts = []fact{{"State", lining(kitHatch(k.State))}, {"Due", at(k.Due, ix.opZone(op))}, {"Job", link(string(ix.job(op).ID), ix.opHref(op))},
 		{"Station", ix.stationCell(op)}, {"Pieces", text(strconv.Itoa(ix.job(op).Pieces))}}
+	page.Sums = ix.partSums(op)
 	return s.render(w, r, http.StatusOK, "kit", page)
 }
 
@@ -204,4 +206,23 @@ func (ix *index) kitLineList(op int) *list[dispatch.KitLine] {
 			{key: "source", title: "From", wide: true, cell: func(ln dispatch.KitLine) cell { return text(ln.Source) }},
 		},
 	}
+}
+
+// partSums gives the arithmetic of each quantity that an operation consumes. Plain numbers need none.
+func (ix *index) partSums(op int) []sum {
+	var out []sum
+	j := ix.job(op)
+	for _, d := range ix.op(op).Demands {
+		dm := &ix.view.Needs.Demands[d]
+		x := sum{Name: ix.itemName(dm.Item), Says: "for one " + j.Name + "; " + count(j.Pieces, "piece is", "pieces are") + " made, " +
+			dm.Qty.String() + " " + ix.itemUnit(dm.Item) + " in all"}
+		trace, err := needs.PartArithmetic(ix.book, ix.view.Needs, d)
+		if err != nil {
+			x.Fault = err.Error()
+		}
+		if x.Trace = trace; x.Fault != "" || len(trace.Reads)+len(trace.Calls) > 0 {
+			out = append(out, x)
+		}
+	}
+	return out
 }
