@@ -74,7 +74,7 @@ func (ix *index) filterUnits(f *filter) []*unitRow {
 		if slip == "late" && !u.isLate() && u.planned || slip == "risk" && u.planned && !u.isLate() && !u.isAtRisk() {
 			continue
 		}
-		if within(q, string(n.ID), n.Customer, u.name, string(n.Order)) || withinOptions(q, n.Options) {
+		if within(q, string(n.ID), n.Customer, u.name, u.choice, string(n.Order)) || withinOptions(q, n.Options) {
 			rows = append(rows, u)
 		}
 	}

@@ -69,6 +69,9 @@ func (s *Server) unitPage(w http.ResponseWriter, r *http.Request) error {
 func (ix *index) unitHead(p *unitView, unit int) {
 	u, rw := &ix.view.Needs.Units[unit], &ix.rows[unit]
 	p.Head = string(u.ID) + ": " + rw.name
+	if rw.choice != "" {
+		p.Head += ", " + rw.choice
+	}
 	p.Sentence, p.Late = rw.sentence, rw.isLate()
 	p.Facts = []fact{{"State", lining(rw.state)}, {"Customer", text(u.Customer)}, {"Class", text(rw.class)},
 		{"Due", at(u.Due, ix.zone(u.Plant))}, {"Ships", ix.shipCell(rw)}, {"Slack", rw.slackCell()},

@@ -80,6 +80,8 @@ func storyBook() *book.Book {
 		{ID: "jaw-4c", Name: "Jaw, closed, 4-jaw grab", Kind: "made", Unit: "ea", Plant: "brackwater"}, {ID: "head-4", Name: "Head, 4 arms", Kind: "made", Unit: "ea", Plant: "brackwater"},
 		{ID: "cyl-110", Name: "Cylinder 110/70 x 420", Kind: "made", Unit: "ea", Plant: "brackwater"}, {ID: "pin-80", Name: "Pin 80 x 210", Kind: "made", Unit: "ea", Plant: "brackwater"},
 		{ID: "bar-80", Name: "Bar 80 mm, C45, chromed", Kind: "bar", Unit: "m", Plant: "brackwater"}, {ID: "kit-head-4", Name: "Plate kit, head, 4 arms", Kind: "bought", Unit: "ea", Plant: "brackwater"}}
+	b.Options = []product.Option{{Product: "tine-grab", Option: "jaws", Name: "Number of jaws", Kind: "number", Values: "3|4|5"}, {Product: "tine-grab", Option: "form", Kind: "choice", Values: "open|closed"},
+		{Product: "tine-grab", Option: "rotator", Name: "Rotator", Kind: "yes-no"}, {Product: "tine-grab", Option: "saw", Kind: "yes-no"}}
 	b.Pools = []plant.Pool{{ID: "welders", Plant: "brackwater", Name: "Welders", Qualification: "weld-fillet"}}
 	b.People = []plant.Person{{ID: "p-101", Name: "M. Adair", Pool: "welders", Calendar: "two-shift"}, {ID: "p-102", Name: "S. Whitcombe-Featherstone", Pool: "welders", Calendar: "two-shift"}}
 	b.Qualifications = []plant.Qualification{{Person: "p-101", Name: "weld-fillet", Expires: "2026-11-20"}, {Person: "p-102", Name: "weld-fillet"}}

@@ -1,6 +1,9 @@
 package web
 
 import (
+	"strings"
+
+	"tackline/needs"
 	"tackline/plant"
 	"tackline/product"
 	"tackline/schedule"
@@ -13,6 +16,7 @@ const atRisk plant.Seconds = 24 * 3600
 type unitRow struct {
 	unit     int
 	name     string // of the product
+	choice   string // its options in words: "4 jaws, closed, rotator"
 	class    string
 	state    hatching
 	done     int // operations
@@ -34,7 +38,7 @@ func unitRows(ix *index) []unitRow {
 	rows := make([]unitRow, len(v.Needs.Units))
 	for i := range rows {
 		u := &v.Needs.Units[i]
-		rows[i] = unitRow{unit: i, name: ix.itemName(u.Product), class: ix.className(u.Class)}
+		rows[i] = unitRow{unit: i, name: ix.itemName(u.Product), choice: ix.choiceText(u), class: ix.className(u.Class)}
 		rows[i].state = ix.unitState(i, &rows[i])
 	}
 	for i := range v.Why {
@@ -46,6 +50,27 @@ func unitRows(ix *index) []unitRow {
 		rw.planned, rw.ship, rw.slack, rw.sentence = true, e.Ship, e.Slack, e.Sentence
 	}
 	return rows
+}
+
+// choiceText says what was chosen of the product's options, in their order: numbers with the option's name, values, and
+// the names of what was answered yes.
+func (ix *index) choiceText(u *needs.Unit) string {
+	var parts []string
+	for _, o := range ix.book.OptionsOf[u.Product] {
+		value, ok := u.Options[o.Option]
+		if !ok || value == "" {
+			continue
+		}
+		switch {
+		case o.Kind == "number":
+			parts = append(parts, value+" "+string(o.Option))
+		case o.Kind != "yes-no":
+			parts = append(parts, value)
+		case value == "yes":
+			parts = append(parts, string(o.Option))
+		}
+	}
+	return strings.Join(parts, ", ")
 }
 
 // unitState says in one word how far a unit is: the most urgent of its operations speaks for it.
@@ -131,7 +156,11 @@ func (ix *index) shipCell(u *unitRow) cell {
 // unitCell shows the number and the product of a unit.
 func (ix *index) unitCell(u *unitRow) cell {
 	id := ix.view.Needs.Units[u.unit].ID
-	return link(string(id), unitHref(id)).code().under(u.name)
+	what := u.name
+	if u.choice != "" {
+		what += ": " + u.choice
+	}
+	return link(string(id), unitHref(id)).code().under(what)
 }
 
 // unitsText names units in words: the first few, then how many more.
