@@ -74,7 +74,8 @@
 //
 // Shares are rounded down to seconds of run work. arrival(t) is t + Lag, or, with a Carrier, the arrival of the first departure at or after t + Lag.
 // A and B may be the same job (the route) or different jobs (a part consumed at an operation of its parent).
-// The run of a member of a batch is the run of its batch. What has no slot never arrives.
+// The run of a member of a batch is the run of its batch. If B's run takes no time, the link is plain. What has no slot
+// never arrives.
 //
 // # Fixed work
 //

@@ -1,0 +1,97 @@
+package schedule
+
+import (
+	"math"
+
+	"tackline/plant"
+)
+
+// Measure gives the objective of a plan, each term in its own unit and as money. What has no slot counts as late until the
+// horizon. Fixed work costs no setup or overtime: it is a fact. A plan of the wrong length measures as nothing.
+func Measure(p *Problem, plan *Plan) Score {
+	if len(plan.Slots) != len(p.Ops) {
+		return Score{}
+	}
+	r := read(p, plan.Slots)
+	var s Score
+	r.lateness(&s)
+	r.waiting(&s)
+	r.hands(&s)
+	r.moves(&s)
+	s.Total = s.Lateness + s.Waiting + s.Setups + s.Overtime + s.Moved
+	s.Bound = Bound(p)
+	return s
+}
+
+// ship gives the instant at which a unit ships, and whether it is planned to.
+func (r *reading) ship(u *Unit) (plant.Time, bool) {
+	if u.Last < 0 || u.Last >= len(r.slots) || r.turnOf[u.Last] == None {
+		return r.p.Horizon, false
+	}
+	return r.slots[u.Last].End, true
+}
+
+func (r *reading) lateness(s *Score) {
+	var cost float64
+	for i := range r.p.Units {
+		u := &r.p.Units[i]
+		end, _ := r.ship(u)
+		if late := end.Sub(u.Due); late > 0 {
+			s.LateUnits++
+			s.LateDays += late.Hours() / 24
+			cost += float64(u.LateDay) * late.Hours() / 24
+		}
+	}
+	s.Lateness = plant.Money(math.Round(cost))
+}
+
+// waiting adds up what branches wait at meeting points for the rest, at a share of their value.
+func (r *reading) waiting(s *Score) {
+	var cost float64
+	for i := range r.p.Links {
+		l := &r.p.Links[i]
+		if !l.Meeting || r.turnOf[l.From] == None || r.turnOf[l.To] == None {
+			continue
+		}
+		if wait := r.slots[l.To].Load.Sub(r.p.carried(l, r.slots[l.From].End)); wait > 0 {
+			s.WaitHours += wait.Hours()
+			cost += wait.Hours() * float64(r.p.Jobs[r.p.Ops[l.From].Job].Value) * r.p.Weights.Wait
+		}
+	}
+	s.Waiting = plant.Money(math.Round(cost))
+}
+
+// hands adds up setup and overtime of what is not fixed, once for each batch.
+func (r *reading) hands(s *Score) {
+	var setup, over plant.Seconds
+	for k := range r.turns {
+		t := &r.turns[k]
+		if t.fixed {
+			continue
+		}
+		setup += t.parts[inSetup].work
+		overtime := r.p.Stations[t.station].Overtime
+		for x := inSetup; x <= inUnload; x++ {
+			from, to := t.span(x)
+			if from < to {
+				over += overtime.Work(from, to)
+			}
+		}
+	}
+	s.SetupHours, s.OvertimeHour = setup.Hours(), over.Hours()
+	s.Setups = plant.Money(math.Round(s.SetupHours * float64(r.p.Weights.Setup)))
+	s.Overtime = plant.Money(math.Round(s.OvertimeHour * float64(r.p.Weights.Overtime)))
+}
+
+// moves counts the operations that the adopted plan has begin before the freeze and this one has elsewhere or at another time.
+func (r *reading) moves(s *Score) {
+	for i, a := range r.p.Adopted {
+		if i >= len(r.slots) || a.Station == None || a.Setup >= r.p.Freeze || r.p.Ops[i].State != ToPlan || r.turnOf[i] == None {
+			continue
+		}
+		if now := r.slots[i]; now.Station != a.Station || now.Setup != a.Setup {
+			s.Moves++
+		}
+	}
+	s.Moved = plant.Money(s.Moves) * r.p.Weights.Move
+}
