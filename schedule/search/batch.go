@@ -47,24 +47,18 @@ func (s *state) choiceAt(o, station int32) (int32, bool) {
 
 // grow puts into s.trial the batch of lead with o in it. It is not ok if the batch can not take o.
 func (s *state) grow(lead, o, c int32, ready plant.Time) bool {
-	old, x, w := &s.visits[lead], &s.m.choices[c], &s.m.ops[o]
+	old := &s.visits[lead]
 	v := &s.trial
 	*v = *old
-	change := old.toSetup - old.ownSetup
-	v.ownSetup = max(old.ownSetup, w.setup)
-	v.toSetup = v.ownSetup + change
-	v.toLoad += x.load
-	v.toUnload += x.unload
-	v.toRun = max(v.toRun, x.run)
-	v.ready = max(v.ready, ready)
-	v.latest = min(v.latest, w.deadline)
-	v.size += w.size
-	v.members++
+	one := s.visitOf(o, c)
+	one.ready = ready
+	v.take(&one)
+	v.toSetup += v.ownSetup - old.ownSetup
 	same := v.toSetup == old.toSetup && v.toLoad == old.toLoad && v.toRun == old.toRun && v.toUnload == old.toUnload
 	if same && ready <= old.load {
 		return old.end <= v.latest
 	}
-	if old.passed || s.follows(o, lead) {
+	if old.passed || old.kept || s.follows(o, lead) {
 		return false
 	}
 	i := s.entryOf(old, lead)
@@ -122,6 +116,24 @@ func firstRun(seq []entry, t plant.Time) int {
 	return lo
 }
 
+// take adds the work and size of another visit to a batch.
+func (v *visit) take(one *visit) {
+	v.ownSetup = max(v.ownSetup, one.ownSetup)
+	v.toLoad += one.toLoad
+	v.toUnload += one.toUnload
+	v.toRun = max(v.toRun, one.toRun)
+	v.ready, v.first = max(v.ready, one.ready), max(v.first, one.first)
+	v.latest = min(v.latest, one.latest)
+	v.size += one.size
+	v.members += one.members
+}
+
+// enter makes o a member of the batch of lead.
+func (s *state) enter(o, lead int32) {
+	s.leader[o] = lead
+	s.next[o], s.next[lead] = s.next[lead], o
+}
+
 // add makes o a member of the batch of lead, whose visit becomes s.best.
 func (s *state) add(o, lead int32) {
 	v := &s.visits[lead]
@@ -132,8 +144,7 @@ func (s *state) add(o, lead int32) {
 	e := &s.seqs[v.station][i]
 	e.run = v.run
 	e.from, e.to = v.taken()
-	s.leader[o] = lead
-	s.next[o], s.next[lead] = s.next[lead], o
+	s.enter(o, lead)
 	if v.size >= int64(s.m.p.Stations[v.station].Capacity) {
 		s.full(s.m.ops[o].class, lead)
 	}

@@ -2,6 +2,7 @@ package search
 
 import (
 	"math"
+	"slices"
 
 	"tackline/schedule"
 )
@@ -18,6 +19,9 @@ func (r *runner) learn() {
 	}
 }
 
+// backwardEvery is the number of rounds from one backward pass to the next: they take twice the work.
+const backwardEvery = 4
+
 // changes gives the rules of a round of improvement: each makes a plan in an order that follows the best plan so far, or
 // one of the rules, with changes.
 func (r *runner) changes() []rule {
@@ -30,47 +34,51 @@ func (r *runner) changes() []rule {
 }
 
 func (r *runner) change(k int, d *dice) rule {
-	c := rule{index: byKeys, seed: d.next(), keep: d.unit() < 0.8, setupBias: 3 * d.unit(), patience: 3 * d.unit()}
+	c := r.best.rule
+	c.index, c.dispatch, c.backward, c.noise, c.seed = byKeys, false, false, 0, d.next()
+	if k%2 == 1 { // half the passes also decide otherwise
+		c.keep, c.setupBias, c.patience = d.unit() < 0.9, 3*d.unit(), 3*d.unit()
+	}
+	if k == 4 && r.rounds%backwardEvery > 0 {
+		k = 3
+	}
 	switch k {
 	case 0, 1:
 		c.name = "the best order, shaken"
 		c.keys = r.order()
-		c.noise = 3600 * math.Pow(200, d.unit())
+		c.noise, c.part = 3600*math.Pow(200, d.unit()), math.Pow(d.unit(), 3)
 	case 2, 3:
 		c.name = "the best order, some units put forward or back"
 		c.keys = r.order()
-		r.shift(c.keys, d, 0.02+0.2*d.unit(), 10*day*d.unit())
+		r.shift(c.keys, d, math.Pow(d.unit(), 3), 3600*math.Pow(240, d.unit()))
 	case 4:
+		c.name = "the best order, backward and forward"
+		c.keys, c.backward = r.order(), true
+		c.noise, c.part = 3600*math.Pow(200, d.unit()), math.Pow(d.unit(), 3)
+	case 5:
 		c.name = "the best order, late units put forward"
 		c.keys = r.order()
 		r.forward(c.keys, d.unit())
-	case 5:
-		c.name = "least slack, late units put forward"
-		c.keys = r.aimed(d.unit() < 0.5)
-		r.forward(c.keys, d.unit())
 	case 6:
+		c.name = "least slack, late units put forward"
+		c.keys = r.aimed(d.unit() < 0.2)
+		r.forward(c.keys, d.unit())
+		c.noise, c.part = day*10*d.unit(), d.unit()
+	default:
 		c.name = "tardiness cost with setups"
 		c.index, c.dispatch = byCost, true
 		c.near, c.change = 0.5*math.Pow(100, d.unit()), 0.1*math.Pow(100, d.unit())
-		c.noise = day * d.unit()
-	default:
-		c.name = "least slack, shaken"
-		c.keys = r.aimed(d.unit() < 0.5)
-		c.noise = day * 10 * d.unit()
+		c.noise, c.part = day*d.unit(), 1
 	}
 	return c
 }
 
-// order gives as keys the begin of each operation in the best plan.
+// order gives the keys that the best plan was made by.
 func (r *runner) order() []float64 {
-	keys := make([]float64, len(r.m.ops))
-	for o, s := range r.best.slots {
-		keys[o] = float64(s.Load)
-		if s.Station == schedule.None {
-			keys[o] = float64(r.m.p.Horizon)
-		}
+	if r.best.keys == nil {
+		return r.aimed(true)
 	}
-	return keys
+	return slices.Clone(r.best.keys)
 }
 
 // aimed gives as keys the latest starts, for the due dates or for the dates that units can still meet.
@@ -91,8 +99,11 @@ func (r *runner) shift(keys []float64, d *dice, part, most float64) {
 	by := make([]float64, len(r.m.p.Units))
 	for i := range by {
 		if d.unit() < part {
-			by[i] = most * (2*d.unit() - 1.2)
+			by[i] = most * (2*d.unit() - 1)
 		}
+	}
+	if len(by) > 0 {
+		by[d.next()%uint64(len(by))] += most * (2*d.unit() - 1)
 	}
 	r.move(keys, by)
 }

@@ -161,10 +161,7 @@ func (s *state) index(o int32, t plant.Time, station, family int32) float64 {
 	default:
 		return -s.key(o, t)
 	}
-	if s.rule.noise > 0 {
-		x += signed(s.rule.seed, uint64(o)) * s.rule.noise / day
-	}
-	return x
+	return x + s.shake(o)/day
 }
 
 // costIndex is the logarithm of the apparent tardiness cost with setups (Lee, Bhaskaran and Pinedo 1997),

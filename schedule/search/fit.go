@@ -239,8 +239,11 @@ func (s *state) keepsNext(v *visit, i int) bool {
 // instant: then the smaller operation counts as first.
 func (s *state) inOrder(o int32, v *visit, i int) bool {
 	seq := s.seqs[v.station]
-	if i > 0 && seq[i-1].run == v.run && (seq[i-1].visit > o || s.visits[seq[i-1].visit].members > 1) {
+	if i > 0 && seq[i-1].run == v.run && (seq[i-1].visit > o || s.visits[seq[i-1].visit].members > 1) && s.tells(v, &seq[i-1]) {
 		return false
 	}
-	return i == len(seq) || seq[i].run != v.run || seq[i].visit > o && s.visits[seq[i].visit].members == 1
+	return i == len(seq) || seq[i].run != v.run || seq[i].visit > o && s.visits[seq[i].visit].members == 1 || !s.tells(v, &seq[i])
 }
+
+// tells says whether the order of v and e makes a difference.
+func (s *state) tells(v *visit, e *entry) bool { return v.pallets || v.family != 0 && e.family != 0 }

@@ -1,6 +1,7 @@
 package search
 
 import (
+	"cmp"
 	"slices"
 
 	"tackline/plant"
@@ -11,39 +12,108 @@ import (
 // there. What can not is planned like all other work.
 func (s *state) keepAdopted() {
 	p := s.m.p
-	var early []int32
-	for o, a := range p.Adopted {
-		if a.Station != schedule.None && a.Setup < p.Freeze && !s.m.ops[o].fixed {
-			early = append(early, int32(o))
-		}
+	early := s.early()
+	rank := make([]int, len(p.Ops))
+	for i, o := range s.m.order {
+		rank[o] = i
 	}
-	slices.SortStableFunc(early, func(a, b int32) int { return int(p.Adopted[a].Run - p.Adopted[b].Run) })
-	for _, o := range early {
+	slices.SortFunc(early, func(a, b int32) int {
+		return cmp.Or(cmp.Compare(p.Adopted[a].Run, p.Adopted[b].Run), cmp.Compare(rank[a], rank[b]))
+	})
+	for i, o := range early {
 		if !s.settled(o) {
-			s.keepOne(o, p.Adopted[o])
+			s.keepVisit(s.mates(early, i))
 		}
 	}
 }
 
-// keepOne puts o, and the rest of its adopted batch, in its adopted slot if all rules hold there.
-func (s *state) keepOne(o int32, a schedule.Slot) {
-	c, ok := s.choiceAt(o, int32(a.Station))
-	if !ok || !s.allBefore(o) {
-		return
+// mates gives the operations of early that share a batch with the one at i in the adopted plan, itself included. They
+// begin to run at the same instant, so they are near.
+func (s *state) mates(early []int32, i int) []int32 {
+	p, o := s.m.p, early[i]
+	from, to := i, i+1
+	for from > 0 && p.Adopted[early[from-1]].Run == p.Adopted[o].Run {
+		from--
 	}
-	if lead := s.adoptedBatch(o, a); lead != none {
-		s.keepMember(o, lead, c, a)
-		return
+	for to < len(early) && p.Adopted[early[to]].Run == p.Adopted[o].Run {
+		to++
 	}
-	s.trial = s.visitOf(o, c)
+	var mates []int32
+	for _, x := range early[from:to] {
+		if x == o || s.together(x, o) {
+			mates = append(mates, x)
+		}
+	}
+	return mates
+}
+
+// early gives the operations that the adopted plan has begin before the freeze, and those it has before them: setup may
+// begin before the pieces come.
+func (s *state) early() []int32 {
+	p := s.m.p
+	if p.Adopted == nil {
+		return nil
+	}
+	var early []int32
+	marked := make([]bool, len(p.Ops))
+	for i := len(s.m.order) - 1; i >= 0; i-- {
+		o := s.m.order[i]
+		a := p.Adopted[o]
+		if a.Station == schedule.None || s.m.ops[o].fixed || !marked[o] && a.Setup >= p.Freeze {
+			continue
+		}
+		early = append(early, o)
+		for _, l := range s.m.in.of(o) {
+			marked[p.Links[l].From] = true
+		}
+	}
+	return early
+}
+
+// together says whether two operations share a batch in the adopted plan.
+func (s *state) together(a, b int32) bool {
+	x, y := s.m.p.Adopted[a], s.m.p.Adopted[b]
+	return s.m.ops[a].class != none && s.m.ops[a].class == s.m.ops[b].class && x == y && x.Batch != 0
+}
+
+// keepVisit puts operations, one or the members of a batch, in their adopted slot if all rules hold there.
+func (s *state) keepVisit(members []int32) {
+	lead := members[0]
+	a := s.m.p.Adopted[lead]
 	v := &s.trial
-	i, ok := s.exact(o, v, a)
+	for k, o := range members {
+		c, ok := s.choiceAt(o, int32(a.Station))
+		if !ok || !s.allBefore(o) {
+			return
+		}
+		one := s.visitOf(o, c)
+		ready, ok := s.ready(o)
+		if !ok {
+			return
+		}
+		one.ready, one.first = ready, s.lotsFrom(o, &one)
+		if k == 0 {
+			*v = one
+		} else {
+			v.take(&one)
+		}
+	}
+	if v.takes == schedule.Batch && v.size > int64(s.m.p.Stations[v.station].Capacity) {
+		return
+	}
+	i, ok := s.exact(lead, v, a)
 	if !ok {
 		return
 	}
-	s.put(o, v, i)
-	s.begin(o)
-	s.pass(o)
+	v.kept = true
+	s.put(lead, v, i)
+	for _, o := range members[1:] {
+		s.enter(o, lead)
+	}
+	s.begin(lead)
+	for _, o := range members {
+		s.pass(o)
+	}
 }
 
 // allBefore says whether all that comes before o has its place.
@@ -56,47 +126,10 @@ func (s *state) allBefore(o int32) bool {
 	return true
 }
 
-// adoptedBatch gives the batch, already put, that o shares with others in the adopted plan.
-func (s *state) adoptedBatch(o int32, a schedule.Slot) int32 {
-	if s.m.ops[o].class == none || a.Batch == 0 {
-		return none
-	}
-	for _, lead := range s.open[s.m.ops[o].class] {
-		if b := s.m.p.Adopted[lead]; b.Station == a.Station && b.Batch == a.Batch {
-			return lead
-		}
-	}
-	return none
-}
-
-// keepMember joins o to the batch of lead if the batch then still fits its adopted times.
-func (s *state) keepMember(o, lead, c int32, a schedule.Slot) {
-	ready, ok := s.ready(o)
-	v := &s.visits[lead]
-	if !ok || ready > a.Load || v.size+s.m.ops[o].size > int64(s.m.p.Stations[v.station].Capacity) {
-		return
-	}
-	x, w := &s.m.choices[c], &s.m.ops[o]
-	s.best = *v
-	b := &s.best
-	b.ownSetup, b.toSetup = max(v.ownSetup, w.setup), v.toSetup-v.ownSetup+max(v.ownSetup, w.setup)
-	b.toLoad, b.toRun, b.toUnload = v.toLoad+x.load, max(v.toRun, x.run), v.toUnload+x.unload
-	b.size, b.members, b.ready = v.size+w.size, v.members+1, max(v.ready, ready)
-	s.crew(v, -1)
-	ok = s.works(b)
-	s.crew(v, 1)
-	if ok {
-		s.add(o, lead)
-		s.pass(o)
-	}
-}
-
 // exact gives v the times of slot a, and its place, if all rules hold there.
 func (s *state) exact(o int32, v *visit, a schedule.Slot) (place int, ok bool) {
-	ready, ok := s.ready(o)
 	v.times = times{a.Setup, a.Load, a.Run, a.Unload, a.End}
-	v.ready, v.first = ready, s.lotsFrom(o, v)
-	if !ok || a.Setup < s.m.p.Now || a.Load < ready || a.Run < v.first || a.End > v.latest {
+	if a.Setup < s.m.p.Now || a.Load < v.ready || a.Run < v.first || a.End > v.latest {
 		return 0, false
 	}
 	v.runEnd = s.m.hours[v.runHours].Add(v.run, v.toRun)

@@ -11,18 +11,19 @@ import (
 type model struct {
 	p          *schedule.Problem
 	hours      []hours
-	teams      []team    // different sets of needs; team 0 is nobody
-	ops        []work    // by Op index
-	choices    []choice  // alternatives of all operations
-	in, out    fan       // links by operation
-	order      []int32   // operations, each after those before it
-	groups     [][]int32 // different sets of stations that do an operation
-	classes    int       // classes of operations that may share a batch
-	heads      []steps   // free heads of each pool from Now on, before any work
-	aims       []aim     // by Op index
-	meanLength float64   // seconds: average length of an operation
-	meanSetup  float64   // seconds: average changeover that is not 0
-	maxBatch   int       // largest batch number in fixed work and the adopted plan
+	teams      []team       // different sets of needs; team 0 is nobody
+	ops        []work       // by Op index
+	choices    []choice     // alternatives of all operations
+	in, out    fan          // links by operation
+	order      []int32      // operations, each after those before it
+	groups     [][]int32    // different sets of stations that do an operation
+	classes    int          // classes of operations that may share a batch
+	heads      []steps      // free heads of each pool from Now on, before any work
+	aims       []aim        // by Op index
+	meanLength float64      // seconds: average length of an operation
+	meanSetup  float64      // seconds: average changeover that is not 0
+	shipDue    []plant.Time // by Op index: due date of the unit that it ends, or Never
+	maxBatch   int          // largest batch number in fixed work and the adopted plan
 }
 
 // team is a set of needs, sorted by pool.
@@ -135,6 +136,15 @@ func newModel(p *schedule.Problem) (*model, error) {
 		m.heads = append(m.heads, headsFrom(pool.Heads, p.Now, p.Horizon))
 	}
 	m.addDeadlines()
+	m.shipDue = make([]plant.Time, len(p.Ops))
+	for o := range m.shipDue {
+		m.shipDue[o] = plant.Never
+	}
+	for _, u := range p.Units {
+		if u.Last >= 0 {
+			m.shipDue[u.Last] = min(m.shipDue[u.Last], u.Due)
+		}
+	}
 	m.aim()
 	m.means()
 	return m, nil

@@ -2,7 +2,6 @@ package search
 
 import (
 	"slices"
-	"sort"
 
 	"tackline/plant"
 )
@@ -55,20 +54,24 @@ func (c *chunk) measure() {
 	}
 }
 
-// find gives the chunk and the step that hold t. t is not before the begin of time.
+// find gives the chunk and the step that hold t, the first if t is before the begin of time.
 func (p *profile) find(t plant.Time) (int, int) {
-	k := sort.Search(len(p.first), func(i int) bool { return p.first[i] > t }) - 1
-	k = max(k, 0)
+	k := max(0, upTo(p.first, t)-1)
 	c := p.chunks[k]
-	i := c.n - 1
-	if c.n > 8 {
-		i = sort.Search(c.n, func(i int) bool { return c.at[i] > t }) - 1
-	} else {
-		for i > 0 && c.at[i] > t {
-			i--
+	return k, max(0, upTo(c.at[:c.n], t)-1)
+}
+
+// upTo counts the instants at or before t. It is written out because it is where a search spends its time.
+func upTo(at []plant.Time, t plant.Time) int {
+	lo, hi := 0, len(at)
+	for lo < hi {
+		if mid := int(uint(lo+hi) >> 1); at[mid] <= t {
+			lo = mid + 1
+		} else {
+			hi = mid
 		}
 	}
-	return k, max(i, 0)
+	return lo
 }
 
 // clear looks whether need is free all through [from, to). If not, it gives the instant at which it is free again after

@@ -38,11 +38,12 @@ func newRunner(ctx, timed context.Context, m *model, opt Options) *runner {
 // outcome is the plan of a pass.
 type outcome struct {
 	number int
-	name   string
+	rule   rule
 	done   bool // it ran to its end
 	cost   cost
 	slots  []schedule.Slot
 	left   []schedule.Left
+	keys   []float64 // by operation: the order it was made in
 }
 
 // better says whether a is to be kept rather than b.
@@ -124,7 +125,7 @@ func (r *runner) report(n int, best *outcome) {
 	case r.opt.Seconds > 0:
 		done = r.elapsed()
 	}
-	r.opt.Progress(done, fmt.Sprintf("pass %d: %s, cost %.0f", r.passes+n, best.name, best.cost.money/100))
+	r.opt.Progress(done, fmt.Sprintf("pass %d: %s, cost %.0f", r.passes+n, best.rule.name, best.cost.money/100))
 }
 
 // elapsed gives the part of the time allowed that is over.
@@ -143,8 +144,15 @@ func (r *runner) pass(s *state, rule *rule, number int) *outcome {
 	if number > 0 && ctx.Err() != nil {
 		return nil
 	}
+	stop := func() bool { return ctx.Err() != nil }
 	s.reset(rule)
-	done := s.construct(func() bool { return ctx.Err() != nil })
+	done := s.construct(stop)
+	if done && rule.backward {
+		again := *rule
+		again.index, again.dispatch, again.noise, again.keys = byKeys, false, 0, s.justify()
+		s.reset(&again)
+		done = s.construct(stop)
+	}
 	if !done && number > 0 {
 		return nil
 	}
@@ -159,11 +167,34 @@ func (r *runner) pass(s *state, rule *rule, number int) *outcome {
 
 // construct plans everything by the rule of the pass. It gives false if stopped.
 func (s *state) construct(stop func() bool) bool {
+	if s.keys == nil {
+		s.keys = make([]float64, len(s.m.ops))
+	}
+	for o := range s.keys { // what is kept in place gets no other key
+		s.keys[o] = float64(s.m.aims[o].meets)
+	}
 	if s.rule.keep {
 		s.keepAdopted()
 	}
+	done := false
 	if s.rule.dispatch {
-		return s.dispatch(stop)
+		done = s.dispatch(stop)
+		s.noteBegins()
+	} else {
+		done = s.serial(stop)
 	}
-	return s.serial(stop)
+	if done {
+		s.polish()
+	}
+	return done
+}
+
+// noteBegins makes the begin of each operation its key, so that a later pass can follow the order of this one.
+func (s *state) noteBegins() {
+	for o := range s.keys {
+		s.keys[o] = float64(s.m.p.Horizon)
+		if lead := s.leader[o]; lead != none {
+			s.keys[o] = float64(s.visits[lead].load)
+		}
+	}
 }

@@ -27,21 +27,23 @@ type rule struct {
 	dispatch  bool    // station by station as time goes on, instead of operation by operation
 	setupBias float64 // seconds of delay accepted to save a second of setup
 	patience  float64 // how long a batch waits for more members; see join
+	backward  bool    // makes the plan, moves all to the latest, and makes it again in that order
 	keep      bool    // keeps adopted work inside the freeze window in place
 	near      float64 // look-ahead of the tardiness cost, in average lengths of an operation
 	change    float64 // weight of setups in the tardiness cost, in average setups
 	keys      []float64
-	noise     float64 // seconds of random change of each key
+	noise     float64 // seconds of random change of keys
+	part      float64 // the part of the operations whose keys change
 	seed      uint64
 }
 
 // firstRules are the passes that every search begins with, the most promising first.
 func firstRules() []rule {
 	return []rule{
+		{name: "the date its unit can still meet", index: byMeeting, setupBias: 1, patience: 1, keep: true},
 		{name: "least slack", index: byLatest, setupBias: 1, patience: 1, keep: true},
 		{name: "earliest due date", index: byDue, setupBias: 1, patience: 1, keep: true},
 		{name: "tardiness cost with setups", index: byCost, dispatch: true, near: 3, change: 0.5, setupBias: 1, patience: 1, keep: true},
-		{name: "the date its unit can still meet", index: byMeeting, setupBias: 1, patience: 2, keep: true},
 		{name: "slack per operation", index: bySlackPerOp, setupBias: 0, patience: 1, keep: true},
 		{name: "critical ratio", index: byRatio, dispatch: true, setupBias: 1, patience: 1, keep: true},
 		{name: "first come", index: byArrival, setupBias: 1, patience: 0.5, keep: true},
@@ -70,10 +72,16 @@ func (s *state) key(o int32, t plant.Time) float64 {
 	default:
 		k = float64(a.latest)
 	}
-	if s.rule.noise > 0 {
-		k += s.rule.noise * signed(s.rule.seed, uint64(o))
+	return k + s.shake(o)
+}
+
+// shake gives the random change of the key of o.
+func (s *state) shake(o int32) float64 {
+	r := s.rule
+	if r.noise == 0 || math.Abs(signed(^r.seed, uint64(o))) > r.part {
+		return 0
 	}
-	return k
+	return r.noise * signed(r.seed, uint64(o))
 }
 
 // signed gives a random number from -1 to 1 that depends on seed and n only (the output function of splitmix64: Steele, Lea

@@ -56,7 +56,7 @@ func (r *runner) more() bool {
 func (r *runner) plan() *schedule.Plan {
 	b := r.best
 	plan := &schedule.Plan{Slots: b.slots, Left: b.left, Status: schedule.Complete, Seed: r.opt.Seed, Work: r.work,
-		Rule: fmt.Sprintf("%s; best of %d passes", b.name, r.passes)}
+		Rule: fmt.Sprintf("%s; best of %d passes", b.rule.name, r.passes)}
 	switch {
 	case !b.done:
 		plan.Status = schedule.Stopped
@@ -68,7 +68,8 @@ func (r *runner) plan() *schedule.Plan {
 
 // result writes the plan of a pass down.
 func (s *state) result(done bool) *outcome {
-	out := &outcome{name: s.rule.name, done: done, cost: s.cost(), slots: make([]schedule.Slot, len(s.m.ops))}
+	out := &outcome{rule: *s.rule, done: done, cost: s.cost(), slots: make([]schedule.Slot, len(s.m.ops)), keys: s.keys}
+	s.keys = nil
 	for o := range out.slots {
 		lead := s.leader[o]
 		switch {

@@ -105,5 +105,6 @@ func (s *state) item(o int32) item {
 		t = s.m.p.Horizon
 		s.left[o] = ""
 	}
-	return item{key: s.key(o, t), priority: s.m.ops[o].priority, op: o}
+	s.keys[o] = s.key(o, t)
+	return item{key: s.keys[o], priority: s.m.ops[o].priority, op: o}
 }

@@ -21,6 +21,7 @@ type state struct {
 	trial  visit     // the visit being tried
 	best   visit     // the best visit tried so far
 	rule   *rule     // how this pass decides
+	keys   []float64 // by operation: the order of this pass
 }
 
 // times are the instants of a visit; see schedule.Slot.
@@ -43,6 +44,7 @@ type visit struct {
 	closed                                   schedule.Closed
 	takes                                    schedule.Takes
 	pallets, fixed                           bool
+	kept                                     bool // stays where the adopted plan has it
 	passed                                   bool // something after it has its place: it can not move any more
 }
 
@@ -126,8 +128,7 @@ func (s *state) joinFixed(lead, o int32) {
 	s.crew(v, 1)
 	v.members++
 	v.size += w.size
-	s.leader[o] = lead
-	s.next[o], s.next[lead] = s.next[lead], o
+	s.enter(o, lead)
 }
 
 // larger gives the team with more heads, as near as the teams known allow.

@@ -1,0 +1,309 @@
+package search
+
+import (
+	"cmp"
+	"slices"
+
+	"tackline/plant"
+	"tackline/schedule"
+)
+
+// backTries bounds the search for the latest place of a visit: each try steps back by as much as the one before was late.
+const backTries = 6
+
+// polish moves visits within their gaps where that is cheaper: the last operations of branches later, so that branches
+// meet instead of waiting for each other, and work out of overtime. The order on stations stays, and nothing after a visit
+// is delayed. A first sweep, from the last visit to the first, moves all later that costs nothing to move, so that what is
+// before has room; a second, from the first to the last, brings back what gains nothing by being late.
+func (s *state) polish() {
+	for _, lead := range s.latestFirst() {
+		v := &s.visits[lead]
+		rate := s.waitRate(lead)
+		limit := s.slack(lead)
+		if rate < 0 || limit <= v.end || !s.mayBeLater(lead, limit) && rate == 0 {
+			continue
+		}
+		s.moveIf(lead, rate, func() bool { return s.latestFit(lead, limit) })
+		if rate > 0 && v.end < limit {
+			s.reinsert(lead, rate, limit)
+		}
+	}
+	leads := s.latestFirst()
+	slices.Reverse(leads)
+	for _, lead := range leads {
+		if rate := s.waitRate(lead); rate <= 0 && s.mayBeEarlier(lead) {
+			s.moveIf(lead, rate, func() bool { return s.earliestFit(lead) })
+		}
+		if limit := s.slack(lead); limit > s.visits[lead].end && s.overtime(&s.visits[lead]) > 0 {
+			s.moveIf(lead, s.waitRate(lead), func() bool { return s.leaveOvertime(lead, limit) })
+		}
+	}
+}
+
+// mayBeLater says whether open time and the visit after it leave room to move a visit back.
+func (s *state) mayBeLater(lead int32, limit plant.Time) bool {
+	v := &s.visits[lead]
+	if _, hi, _, _ := s.bounds(lead); !v.pallets {
+		limit = min(limit, hi)
+	}
+	load, _ := s.backFrom(v, limit)
+	return load > v.load
+}
+
+// mayBeEarlier says whether a visit's load begins later than the visit before it and what it waits for ask.
+func (s *state) mayBeEarlier(lead int32) bool {
+	v := &s.visits[lead]
+	t := s.m.p.Now
+	if !v.pallets {
+		t, _, _, _ = s.bounds(lead)
+		t = t.Add(v.toSetup)
+	}
+	for o := range s.membersOf(lead) {
+		ready, _ := s.ready(o)
+		t = max(t, ready)
+	}
+	return v.load > t
+}
+
+// earliestFit puts into s.trial the visit as early as it can be in its gap.
+func (s *state) earliestFit(lead int32) bool {
+	old := &s.visits[lead]
+	lo, hi, after, before := s.bounds(lead)
+	v := &s.trial
+	*v = *old
+	v.ready, v.first = s.m.p.Now, s.m.p.Now
+	for o := range s.membersOf(lead) {
+		t, ok := s.ready(o)
+		if !ok {
+			return false
+		}
+		v.ready, v.first = max(v.ready, t), max(v.first, s.lotsFrom(o, v))
+	}
+	return s.fit(v, lo, min(hi, s.m.p.Horizon)) && v.end <= old.end && v.load < old.load && v.run > after && v.run < before
+}
+
+// justify moves every visit to its latest place (right justification: Li and Willis 1992). The begins are then keys for a
+// forward pass.
+func (s *state) justify() []float64 {
+	for _, lead := range s.latestFirst() {
+		if limit := s.slack(lead); limit > s.visits[lead].end {
+			s.move(lead, func() bool { return s.latestFit(lead, limit) })
+		}
+	}
+	keys := make([]float64, len(s.m.ops))
+	for o := range keys {
+		keys[o] = float64(s.m.p.Horizon)
+		if lead := s.leader[o]; lead != none {
+			keys[o] = float64(s.visits[lead].load)
+		}
+	}
+	return keys
+}
+
+// latestFirst gives the visits that may move, the last to end first.
+func (s *state) latestFirst() []int32 {
+	leads := make([]int32, 0, len(s.m.ops))
+	for o := range s.m.ops {
+		if v := &s.visits[o]; s.leader[o] == int32(o) && !v.fixed && !v.kept {
+			leads = append(leads, int32(o))
+		}
+	}
+	slices.SortFunc(leads, func(a, b int32) int {
+		return cmp.Or(cmp.Compare(s.visits[b].end, s.visits[a].end), cmp.Compare(b, a))
+	})
+	return leads
+}
+
+// slack gives the last instant at which a visit may end without moving or delaying anything else.
+func (s *state) slack(lead int32) plant.Time {
+	v := &s.visits[lead]
+	limit := v.latest
+	for o := range s.membersOf(lead) {
+		if due := s.m.shipDue[o]; due < plant.Never {
+			limit = min(limit, max(due, v.end))
+		}
+		for _, i := range s.m.out.of(o) {
+			l := &s.m.p.Links[i]
+			to := &s.m.ops[l.To]
+			at := s.leader[l.To]
+			switch {
+			case at == none || !to.binds:
+			case l.Transfer > 0 && to.takes != schedule.Batch:
+				return v.end
+			default:
+				limit = min(limit, s.m.latest(*l, s.visits[at].load))
+			}
+		}
+	}
+	return limit
+}
+
+// membersOf goes through the operations of a visit.
+func (s *state) membersOf(lead int32) func(yield func(int32) bool) {
+	return func(yield func(int32) bool) {
+		for o := lead; o != none && yield(o); o = s.next[o] {
+		}
+	}
+}
+
+// waitRate is the money saved a second by ending a visit later: what waits after it, less what waits before it.
+func (s *state) waitRate(lead int32) float64 {
+	rate := 0.0
+	for o := range s.membersOf(lead) {
+		for _, i := range s.m.out.of(o) {
+			rate += s.m.waitValue(i)
+		}
+		for _, i := range s.m.in.of(o) {
+			rate -= s.m.waitValue(i)
+		}
+	}
+	return rate
+}
+
+// waitValue is the cost of a second of waiting at the meeting point of a link.
+func (m *model) waitValue(link int32) float64 {
+	l := &m.p.Links[link]
+	if !l.Meeting {
+		return 0
+	}
+	return m.p.Weights.Wait * float64(m.p.Jobs[m.p.Ops[l.From].Job].Value) / 3600
+}
+
+// moveIf moves a visit by fit, unless that costs more than it saves.
+func (s *state) moveIf(lead int32, rate float64, fit func() bool) {
+	s.move(lead, func() bool {
+		old := &s.visits[lead]
+		if !fit() {
+			return false
+		}
+		saved := rate * float64(s.trial.end-old.end)
+		return saved+(s.overtime(old)-s.overtime(&s.trial)).Hours()*float64(s.m.p.Weights.Overtime) >= 0
+	})
+}
+
+// move takes a visit out, and puts it back with the times of s.trial if fit finds them.
+func (s *state) move(lead int32, fit func() bool) {
+	v := &s.visits[lead]
+	s.crew(v, -1)
+	s.stay(v, -1)
+	if fit() {
+		*v = s.trial
+		if v.takes == schedule.One || v.takes == schedule.Batch {
+			seq := s.seqs[v.station]
+			i := s.entryAt(v.station, lead)
+			seq[i].run = v.run
+			seq[i].from, seq[i].to = v.taken()
+		}
+	}
+	s.crew(v, 1)
+	s.stay(v, 1)
+}
+
+// entryAt gives the place of a visit in its station's sequence, whatever its times.
+func (s *state) entryAt(station, lead int32) int {
+	return slices.IndexFunc(s.seqs[station], func(e entry) bool { return e.visit == lead })
+}
+
+// bounds gives the time between the visits before and after one, and the instants between which it must run.
+func (s *state) bounds(lead int32) (lo, hi, after, before plant.Time) {
+	v := &s.visits[lead]
+	lo, hi, after, before = s.m.p.Now, plant.Never, -plant.Never, plant.Never
+	if v.takes != schedule.One && v.takes != schedule.Batch {
+		return lo, hi, after, before
+	}
+	seq := s.seqs[v.station]
+	i := s.entryOf(v, lead)
+	if i > 0 {
+		lo, after = max(lo, seq[i-1].to), seq[i-1].run
+	}
+	if i+1 < len(seq) {
+		hi, before = seq[i+1].from, seq[i+1].run
+	}
+	return lo, hi, after, before
+}
+
+// latestFit puts into s.trial the visit as late as it can be in its gap, ending by limit. Backward times come from open
+// time alone; crews may push the forward fit past the limit, then it starts so much earlier.
+func (s *state) latestFit(lead int32, limit plant.Time) bool {
+	old := &s.visits[lead]
+	lo, hi, after, before := s.bounds(lead)
+	end := limit
+	if !old.pallets {
+		end = min(end, hi)
+	}
+	for range backTries {
+		load, run := s.backFrom(old, end)
+		if old.pallets && hi < plant.Never {
+			load, run = s.underGap(old, load, run, hi)
+		}
+		if load <= old.load {
+			return false
+		}
+		v := &s.trial
+		*v = *old
+		v.ready, v.first = load, max(old.first, run)
+		if !s.fit(v, lo, hi) {
+			v.end = limit + day
+		}
+		if v.end <= limit && v.load > old.load && v.run > after && v.run < before {
+			v.ready, v.first = old.ready, old.first
+			return true
+		}
+		end -= max(3600, v.end-limit)
+	}
+	return false
+}
+
+// backFrom gives the last instants at which load and run may begin for all work to be done by end.
+func (s *state) backFrom(v *visit, end plant.Time) (load, run plant.Time) {
+	hand, machine := &s.m.hours[v.loadHours], &s.m.hours[v.runHours]
+	unload := hand.Sub(end, v.toUnload)
+	if v.beside > 0 {
+		unload = min(unload, end)
+	}
+	switch v.closed {
+	case schedule.Through:
+		run = machine.Prev(unload.Add(-v.toRun))
+	case schedule.Whole:
+		run = machine.FitBefore(unload, v.toRun)
+	default:
+		run = machine.Sub(unload, v.toRun)
+	}
+	if v.beside > 0 {
+		run = min(run, hand.Sub(unload, v.beside))
+	}
+	return hand.Sub(run, v.toLoad), run
+}
+
+// underGap brings load and run so far forward that the run is done before the next run on a station with pallets.
+func (s *state) underGap(v *visit, load, run, hi plant.Time) (plant.Time, plant.Time) {
+	bare := *v
+	bare.toUnload, bare.beside = 0, 0
+	l, r := s.backFrom(&bare, hi)
+	return min(load, l), min(run, r)
+}
+
+// leaveOvertime puts into s.trial the visit after the overtime that it lies in, if it can still end by limit.
+func (s *state) leaveOvertime(lead int32, limit plant.Time) bool {
+	old := &s.visits[lead]
+	out := s.m.p.Stations[old.station].Overtime
+	from := out.Next(old.setup)
+	if from >= old.end {
+		return false
+	}
+	lo, hi, after, before := s.bounds(lead)
+	v := &s.trial
+	*v = *old
+	for _, x := range out.Spans() {
+		if x.To > from {
+			from = x.To
+			break
+		}
+	}
+	v.ready, v.first, v.latest = max(old.ready, from), max(old.first, from), limit
+	if !s.fit(v, max(lo, from), hi) || v.run <= after || v.run >= before || v.load < old.load {
+		return false
+	}
+	v.ready, v.first, v.latest = old.ready, old.first, old.latest
+	return true
+}
