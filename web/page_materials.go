@@ -71,8 +71,8 @@ func (ix *index) actionList() *list[*needs.Action] {
 		name: "materials", one: "action", many: "actions", order: "by",
 		empty: "Nothing to do about material. Widen the filter to be sure.",
 		columns: []column[*needs.Action]{
-			{key: "kind", title: "Do", cell: func(a *needs.Action) cell { return text(a.Kind) }},
 			{key: "item", title: "Item", cell: func(a *needs.Action) cell { return text(ix.itemName(a.Item)).under(string(a.Item)) }},
+			{key: "kind", title: "Do", cell: func(a *needs.Action) cell { return text(a.Kind) }},
 			{key: "quantity", title: "Quantity", number: true, cell: func(a *needs.Action) cell {
 				return number(a.Qty.Float(), a.Qty.String()+" "+ix.itemUnit(a.Item))
 			}},
@@ -92,7 +92,7 @@ func (ix *index) unitsCell(ids []plant.UnitID) cell {
 	if len(ids) == 0 {
 		return text("stock")
 	}
-	return cell{Text: unitsText(ids, 3), Whole: unitsText(ids, len(ids)), Href: unitHref(ids[0])}
+	return cell{Text: unitsText(ids, 1), Whole: unitsText(ids, len(ids)), Href: unitHref(ids[0])}.code()
 }
 
 func (ix *index) itemUnit(id plant.ItemID) string {

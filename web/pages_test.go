@@ -46,7 +46,7 @@ func TestPages(t *testing.T) {
 		{"/load", ".bars svg", 7, "114 %"},
 		{"/load?full=yes", "table.list tbody tr", 19, "Tack stations"},
 		{"/load/operations?centre=tack&week=2026-11-23", "table.list tbody tr", 2, "tack"},
-		{"/materials", "table.list tbody tr", 4, "expedite"},
+		{"/materials", "table.list tbody tr", 4, "kit-head-4 expedite"},
 		{"/materials?kind=buy", "table.list tbody tr", 1, "Bar 80 mm"},
 		{"/shortages", "table.list tbody tr", 4, "Plate kit"},
 		{"/times?job=1042-1-1%2Fjaw-4c&op=20", "section.sum code", 4, "10"}, // setup, load, run and the function that run calls,

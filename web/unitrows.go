@@ -63,15 +63,18 @@ func (ix *index) choiceText(u *needs.Unit) string {
 		}
 		switch {
 		case o.Kind == "number":
-			parts = append(parts, value+" "+string(o.Option))
+			parts = append(parts, value+" "+spaced(o.Option))
 		case o.Kind != "yes-no":
 			parts = append(parts, value)
 		case value == "yes":
-			parts = append(parts, string(o.Option))
+			parts = append(parts, spaced(o.Option))
 		}
 	}
 	return strings.Join(parts, ", ")
 }
+
+// spaced writes the name of an option as words: return_line is "return line".
+func spaced(o plant.OptionID) string { return strings.ReplaceAll(string(o), "_", " ") }
 
 // unitState says in one word how far a unit is: the most urgent of its operations speaks for it.
 func (ix *index) unitState(unit int, rw *unitRow) hatching {
