@@ -18,6 +18,7 @@ type View struct {
 	By       string
 	Made     plant.Time
 	Book     *book.Book
+	Index    *book.Index
 	Needs    *needs.Result
 	Problem  *schedule.Problem
 	Plan     *schedule.Plan

@@ -161,7 +161,7 @@ func (t *trail) step(op int) int {
 	l := &x.p.Links[link]
 	leaves := x.leaves(l, 1, x.lots(l))
 	if l.Carrier != None {
-		t.back(leaves, Carrying, l.From, None, "on the way with "+x.p.Carriers[l.Carrier].Name)
+		t.back(leaves, Carrying, l.From, None, "on the way, "+x.p.Carriers[l.Carrier].Name)
 	} else {
 		t.back(leaves, Waiting, l.From, None, "waits between "+x.p.Ops[l.From].Name+" and "+x.p.Ops[l.To].Name)
 	}

@@ -99,10 +99,17 @@ func (s *Store) SaveBook(ctx context.Context, base int64, a Act, b *book.Book, t
 	return revision, err
 }
 
-// SaveRow stores one changed row: row i of the table in b put in the place of the row with the values of row j in old.
-// i or j is -1 for a removed or an added row. See SaveBook.
-func (s *Store) SaveRow(ctx context.Context, base int64, a Act, old *book.Book, j int, b *book.Book, i int, c Change) (revision int64, err error) {
-	t, err := s.tableNamed(c.Table)
+// RowChange is one row of a table put in the place of another: row NewRow of New in the place of the row with the values of
+// row OldRow of Old. OldRow is -1 for an added row, NewRow for a removed one.
+type RowChange struct {
+	Table          string
+	Old, New       *book.Book
+	OldRow, NewRow int
+}
+
+// SaveRow stores one changed row with the act and its changes. See SaveBook.
+func (s *Store) SaveRow(ctx context.Context, base int64, a Act, r RowChange, changes []Change) (revision int64, err error) {
+	t, err := s.tableNamed(r.Table)
 	if err != nil {
 		return 0, err
 	}
@@ -110,10 +117,10 @@ func (s *Store) SaveRow(ctx context.Context, base int64, a Act, old *book.Book, 
 		if revision, err = tx.advance(ctx, base); err != nil {
 			return err
 		}
-		if err := t.saveRow(ctx, tx, old, j, b, i); err != nil {
-			return fmt.Errorf("save a row of %s: %w", c.Table, err)
+		if err := t.saveRow(ctx, tx, r.Old, r.OldRow, r.New, r.NewRow); err != nil {
+			return fmt.Errorf("save a row of %s: %w", r.Table, err)
 		}
-		return tx.record(ctx, revision, a, []Change{c})
+		return tx.record(ctx, revision, a, changes)
 	})
 	return revision, err
 }

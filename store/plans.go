@@ -96,17 +96,22 @@ func (s *Store) Plans(ctx context.Context) (list []Plan, err error) {
 	return list, err
 }
 
-// CurrentPlan gives the number of the adopted plan, else of the newest draft, else 0.
-func (s *Store) CurrentPlan(ctx context.Context) (id int64, err error) {
+// CurrentPlan gives the number of the adopted plan, else of the newest draft, else 0; and that of the adopted plan, 0 if none
+// is.
+func (s *Store) CurrentPlan(ctx context.Context) (id, adopted int64, err error) {
 	err = s.view(ctx, func(tx Tx) error {
-		err := tx.row(ctx, `SELECT id FROM plans WHERE state IN ('adopted', 'draft')
-			ORDER BY CASE state WHEN 'adopted' THEN 0 ELSE 1 END, id DESC LIMIT 1`).Scan(&id)
+		var state string
+		err := tx.row(ctx, `SELECT id, state FROM plans WHERE state IN ('adopted', 'draft')
+			ORDER BY CASE state WHEN 'adopted' THEN 0 ELSE 1 END, id DESC LIMIT 1`).Scan(&id, &state)
 		if errors.Is(err, sql.ErrNoRows) {
 			return nil
 		}
+		if state == "adopted" {
+			adopted = id
+		}
 		return err
 	})
-	return id, err
+	return id, adopted, err
 }
 
 // Plan loads a plan with its slots, in the order in which they were stored.

@@ -84,7 +84,7 @@ func rowsChange(t *testing.T, s *store.Store) {
 	changed := b.Clone()
 	changed.Stations[1].Name = "renamed"
 	changed.Stations[1].ID = "other key"
-	rev, err := s.SaveRow(ctx, rev, act, b, 1, changed, 1, store.Change{Table: "stations"})
+	rev, err := s.SaveRow(ctx, rev, act, store.RowChange{Table: "stations", Old: b, OldRow: 1, New: changed, NewRow: 1}, []store.Change{{Table: "stations"}})
 	if err != nil {
 		t.Fatal(err)
 	}
@@ -94,7 +94,7 @@ func rowsChange(t *testing.T, s *store.Store) {
 
 	added := changed.Clone()
 	added.Stations = append(added.Stations, plant.Station{ID: "new", Centre: "c", Name: "New", Calendar: "x", Speed: 0.5, Pallets: 2, Capacity: 1500})
-	if rev, err = s.SaveRow(ctx, rev, act, changed, -1, added, 3, store.Change{Table: "stations"}); err != nil {
+	if rev, err = s.SaveRow(ctx, rev, act, store.RowChange{Table: "stations", Old: changed, OldRow: -1, New: added, NewRow: 3}, []store.Change{{Table: "stations"}}); err != nil {
 		t.Fatal(err)
 	}
 	got, _ = load(t, s)
@@ -102,19 +102,19 @@ func rowsChange(t *testing.T, s *store.Store) {
 
 	less := added.Clone()
 	less.Stations = append(less.Stations[:0:0], added.Stations[1:]...)
-	if rev, err = s.SaveRow(ctx, rev, act, added, 0, less, -1, store.Change{Table: "stations"}); err != nil {
+	if rev, err = s.SaveRow(ctx, rev, act, store.RowChange{Table: "stations", Old: added, OldRow: 0, New: less, NewRow: -1}, []store.Change{{Table: "stations"}}); err != nil {
 		t.Fatal(err)
 	}
 	got, _ = load(t, s)
 	same(t, "book after a removal", got, less)
 
-	if _, err := s.SaveRow(ctx, rev, act, added, 0, less, -1, store.Change{Table: "stations"}); err == nil {
+	if _, err := s.SaveRow(ctx, rev, act, store.RowChange{Table: "stations", Old: added, OldRow: 0, New: less, NewRow: -1}, []store.Change{{Table: "stations"}}); err == nil {
 		t.Error("a row that is not there was removed")
 	}
-	if _, err := s.SaveRow(ctx, rev-1, act, less, 0, changed, 1, store.Change{Table: "stations"}); fault.KindOf(err) != fault.Conflict {
+	if _, err := s.SaveRow(ctx, rev-1, act, store.RowChange{Table: "stations", Old: less, OldRow: 0, New: changed, NewRow: 1}, []store.Change{{Table: "stations"}}); fault.KindOf(err) != fault.Conflict {
 		t.Errorf("a change on an old revision: %v", err)
 	}
-	if _, err := s.SaveRow(ctx, rev, act, less, 0, changed, 1, store.Change{Table: "nonsense"}); fault.KindOf(err) != fault.NotFound {
+	if _, err := s.SaveRow(ctx, rev, act, store.RowChange{Table: "nonsense", Old: less, OldRow: 0, New: changed, NewRow: 1}, []store.Change{{Table: "nonsense"}}); fault.KindOf(err) != fault.NotFound {
 		t.Errorf("a change of no table: %v", err)
 	}
 	got, at = load(t, s)

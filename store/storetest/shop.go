@@ -33,7 +33,7 @@ func addPlan(t *testing.T, s *store.Store, name string) int64 {
 
 func current(t *testing.T, s *store.Store) int64 {
 	t.Helper()
-	id, err := s.CurrentPlan(context.Background())
+	id, _, err := s.CurrentPlan(context.Background())
 	if err != nil {
 		t.Fatal(err)
 	}

@@ -88,7 +88,7 @@ func newStore(t *testing.T, s *store.Store) {
 	b, rev := load(t, s)
 	same(t, "the book of a new store", b, &book.Book{})
 	same(t, "its revision", rev, int64(0))
-	id, err := s.CurrentPlan(context.Background())
+	id, _, err := s.CurrentPlan(context.Background())
 	if err != nil || id != 0 {
 		t.Errorf("current plan %d, %v", id, err)
 	}

@@ -1,0 +1,198 @@
+package cli
+
+import (
+	"fmt"
+	"os"
+	"path/filepath"
+	"strings"
+	"time"
+
+	"github.com/spf13/cobra"
+
+	"tackline/book"
+	"tackline/exchange"
+	"tackline/fault"
+	"tackline/flow"
+	"tackline/plant"
+	"tackline/schedule"
+	"tackline/schedule/search"
+)
+
+// planFlags are the flags of plan.
+type planFlags struct {
+	out, now string
+	seconds  float64
+	workers  int
+	seed     uint64
+	work     int64
+	progress bool
+}
+
+func (a *app) planCommand() *cobra.Command {
+	var f planFlags
+	c := &cobra.Command{
+		Use:   "plan FILE|DIR --out DIR",
+		Short: "Plan a workbook or a folder of CSV, without a database",
+		Long: `Reads a workbook or a folder of CSV, plans it, proves the plan with the independent
+checker, and writes the plan and everything derived from it as CSV (docs/formats.md).
+
+Equal input, seed and --work give the equal plan on any machine; --seconds is a second
+stop that depends on the machine.
+
+Exit codes: 0 planned; 1 faults in the input, or work that finds no place; 3 a defect.`,
+		Example: "  tackline plan examples/small.xlsx --out plan\n  tackline plan my-plant/ --out plan --seconds 60 --workers 2",
+		Args:    cobra.ExactArgs(1),
+		RunE:    func(c *cobra.Command, args []string) error { return a.plan(c, args[0], f) },
+	}
+	c.Flags().StringVar(&f.out, "out", "", "folder to write, made if missing (needed)")
+	c.Flags().StringVar(&f.now, "now", "", "instant to plan from, RFC 3339; else the setting plan_from, else the clock")
+	c.Flags().Float64Var(&f.seconds, "seconds", 10, "wall time to improve the plan; 0: the first plan only")
+	c.Flags().IntVar(&f.workers, "workers", 0, "workers; 0: one for each processor")
+	c.Flags().Uint64Var(&f.seed, "seed", 1, "seed")
+	c.Flags().Int64Var(&f.work, "work", 0, "work budget in the search's own unit; 0: none")
+	c.Flags().BoolVar(&f.progress, "progress", false, "show progress even if standard error is no terminal")
+	_ = c.MarkFlagRequired("out")
+	return c
+}
+
+func (a *app) plan(c *cobra.Command, from string, f planFlags) error {
+	b, _, err := exchange.ReadBook(from)
+	if err != nil {
+		return err
+	}
+	now, err := startOf(b, f.now)
+	if err != nil {
+		return err
+	}
+	show := a.progress(f.progress)
+	v, err := flow.Compute(c.Context(), b, now, search.Options{Seconds: f.seconds, Workers: f.workers, Seed: f.seed, Work: f.work, Progress: show.step})
+	show.end()
+	if err != nil {
+		return err
+	}
+	if len(v.Broken) > 0 {
+		a.tellBroken(v.Problem, v.Broken)
+		return fault.New(fault.Internal, "the plan breaks %d rules; nothing was written", len(v.Broken))
+	}
+	if err := exchange.WritePlan(f.out, v); err != nil {
+		return err
+	}
+	a.tellPlan(v, f.out)
+	if v.Plan.Status != schedule.Complete {
+		return errNo
+	}
+	return nil
+}
+
+func startOf(b *book.Book, text string) (plant.Time, error) {
+	if text == "" {
+		return flow.StartOf(b, plant.At(time.Now()))
+	}
+	t, err := time.Parse(time.RFC3339, text)
+	if err != nil {
+		return 0, errUsage{fmt.Errorf("--now %q: expected a time such as 2026-11-25T06:00:00Z", text)}
+	}
+	return plant.At(t), nil
+}
+
+func (a *app) tellPlan(v *flow.View, out string) {
+	s := v.Score
+	fmt.Fprintf(a.out, "%d units, %d jobs, %d operations; %s by %s\n", len(v.Needs.Units), len(v.Needs.Jobs), len(v.Needs.Ops), v.Plan.Status, v.Plan.Rule)
+	fmt.Fprintf(a.out, "late: %d units, %.1f days in all; cost %s, no plan below %s\n", s.LateUnits, s.LateDays, s.Total, s.Bound)
+	for i, l := range v.Plan.Left {
+		if i == 10 {
+			fmt.Fprintf(a.out, "and %d more without a place\n", len(v.Plan.Left)-i)
+			break
+		}
+		op := &v.Needs.Ops[l.Op]
+		fmt.Fprintf(a.out, "no place: %s, operation %d %s: %s\n", v.Needs.Jobs[op.Job].ID, op.Seq, op.Name, l.Why)
+	}
+	fmt.Fprintf(a.out, "written to %s\n", filepath.Clean(out))
+}
+
+func (a *app) verifyCommand() *cobra.Command {
+	return &cobra.Command{
+		Use:   "verify FILE|DIR PLANDIR",
+		Short: "Prove a plan with the independent checker",
+		Long: `Reads the book again, sets it out for planning, reads plan.csv from PLANDIR, and checks
+every rule of docs/planning.md. Each broken rule is printed with the operations concerned.
+
+Exit codes: 0 every rule holds; 1 a rule is broken, or the input has faults; 3 a defect.`,
+		Example: "  tackline verify examples/small.xlsx plan",
+		Args:    cobra.ExactArgs(2),
+		RunE:    func(_ *cobra.Command, args []string) error { return a.verify(args[0], args[1]) },
+	}
+}
+
+func (a *app) verify(from, dir string) error {
+	b, _, err := exchange.ReadBook(from)
+	if err != nil {
+		return err
+	}
+	now, horizon, ok := exchange.PlanSpan(dir)
+	if !ok {
+		return fault.New(fault.NotFound, "%s holds no about.csv with the rows now and horizon", dir)
+	}
+	f, err := flow.Frame(b, now)
+	if err != nil {
+		return err
+	}
+	if f, err = f.Until(horizon - 1); err != nil {
+		return err
+	}
+	plan, err := exchange.ReadPlan(dir, f)
+	if err != nil {
+		return err
+	}
+	broken := schedule.Check(f.Problem, plan)
+	if len(broken) == 0 {
+		fmt.Fprintf(a.out, "%d operations: every rule holds\n", len(f.Problem.Ops)-len(plan.Left))
+		return nil
+	}
+	a.tellBroken(f.Problem, broken)
+	return errNo
+}
+
+// tellBroken prints each broken rule with the operations concerned.
+func (a *app) tellBroken(p *schedule.Problem, broken []schedule.Violation) {
+	for _, b := range broken {
+		var ops []string
+		for _, op := range b.Ops {
+			if op >= 0 && op < len(p.Ops) {
+				ops = append(ops, fmt.Sprintf("%s operation %d %s", p.Jobs[p.Ops[op].Job].ID, p.Ops[op].Seq, p.Ops[op].Name))
+			}
+		}
+		fmt.Fprintf(a.out, "rule %s: %s [%s]\n", b.Rule, b.Text, strings.Join(ops, "; "))
+	}
+	fmt.Fprintf(a.out, "%d broken\n", len(broken))
+}
+
+// meter shows progress on standard error where somebody looks.
+type meter struct {
+	a    *app
+	on   bool
+	last time.Time
+}
+
+func (a *app) progress(force bool) *meter {
+	on := force
+	if f, ok := a.err.(*os.File); ok && !on {
+		info, err := f.Stat()
+		on = err == nil && info.Mode()&os.ModeCharDevice != 0
+	}
+	return &meter{a: a, on: on}
+}
+
+func (m *meter) step(done float64, text string) {
+	if !m.on || time.Since(m.last) < 200*time.Millisecond {
+		return
+	}
+	m.last = time.Now()
+	fmt.Fprintf(m.a.err, "\r%3.0f %%  %-60.60s", done*100, text)
+}
+
+func (m *meter) end() {
+	if m.on && !m.last.IsZero() {
+		fmt.Fprint(m.a.err, "\r", strings.Repeat(" ", 70), "\r")
+	}
+}

@@ -1,0 +1,157 @@
+package dispatch
+
+import (
+	"cmp"
+	"slices"
+
+	"tackline/book"
+	"tackline/needs"
+	"tackline/plant"
+	"tackline/schedule"
+	"tackline/stock"
+)
+
+// RunLists gives what each station does next, in the order of the plan: what runs, then what is planned. Each entry says
+// what keeps it from starting now and who clears it; an entry without such is ready.
+func RunLists(ix *book.Index, r *needs.Result, p *schedule.Problem, plan *schedule.Plan, kits []Kit) []RunList {
+	f := newFloor(ix, r, p, plan)
+	kitOf := make(map[int]*Kit, len(kits))
+	for i := range kits {
+		kitOf[kits[i].Op] = &kits[i]
+	}
+	out := make([]RunList, len(p.Stations))
+	for s := range p.Stations {
+		out[s].Station = p.Stations[s].ID
+	}
+	for op := range p.Ops {
+		if s, ok := f.slot(op); ok && !f.over(op) {
+			out[s.Station].Runs = append(out[s.Station].Runs, f.run(op, s, kitOf[op]))
+		}
+	}
+	for s := range out {
+		runs := out[s].Runs
+		slices.SortStableFunc(runs, func(a, b Run) int { return cmp.Or(cmp.Compare(a.Setup, b.Setup), cmp.Compare(a.Start, b.Start)) })
+		for i := range runs {
+			runs[i].Slot = i
+		}
+	}
+	return out
+}
+
+func (f *floor) run(op int, s schedule.Slot, kit *Kit) Run {
+	run := Run{Op: op, Setup: s.Setup, Start: s.Load, End: s.End, Kit: KitNone}
+	if kit != nil {
+		run.Kit = kit.State
+	}
+	if f.p.Ops[op].State == schedule.Running {
+		return run
+	}
+	run.Blocks = f.blocks(op, s, kit)
+	run.Ready = len(run.Blocks) == 0
+	return run
+}
+
+// blocks gives what keeps an operation from starting now.
+func (f *floor) blocks(op int, s schedule.Slot, kit *Kit) []Block {
+	var out []Block
+	o := &f.r.Ops[op]
+	loc := f.zone(op)
+	if w := f.ix.Work[book.JobOp{Job: f.r.Jobs[o.Job].ID, Seq: o.Seq}]; w != nil && w.State == stock.Held {
+		b := Block{What: "held", Clears: "quality"}
+		if w.Note != "" {
+			b.What += ": " + w.Note
+		}
+		b.Until, _ = w.End.Time(loc)
+		out = append(out, b)
+	}
+	for _, i := range f.into[op] {
+		if b, waits := f.before(op, &f.p.Links[i]); waits {
+			out = append(out, b)
+		}
+	}
+	out = append(out, f.missing(kit)...)
+	if p := f.ix.Programs[o.Program]; p != nil && !p.Approved {
+		until, _ := p.Due.EndOfDay(loc)
+		out = append(out, Block{What: "program " + string(p.ID) + " not approved", Clears: "programming", Until: until})
+	}
+	if d := f.ix.Drawings[o.Drawing]; d != nil && !d.Approved {
+		until, _ := d.Due.EndOfDay(loc)
+		out = append(out, Block{What: "drawing " + string(d.ID) + " not approved", Clears: "drawing office", Until: until})
+	}
+	return append(out, f.down(s)...)
+}
+
+// before says what an operation waits for over a link: the operation there, and where it is.
+func (f *floor) before(op int, l *schedule.Link) (Block, bool) {
+	if f.over(l.From) {
+		at := f.p.Arrives(l, f.end(l.From))
+		if at <= f.p.Now {
+			return Block{}, false
+		}
+		what := "job " + string(f.r.Jobs[f.r.Ops[l.From].Job].ID) + " is on its way"
+		if l.Carrier != schedule.None {
+			what += ", " + f.p.Carriers[l.Carrier].Name
+		}
+		return Block{What: what, Clears: "materials", Until: at}, true
+	}
+	from := &f.r.Ops[l.From]
+	b := Block{What: "waits for " + from.Name, Clears: "planner"}
+	if f.r.Ops[op].Job != from.Job {
+		b.What += " of job " + string(f.r.Jobs[from.Job].ID)
+	}
+	if s, ok := f.slot(l.From); ok {
+		station := &f.p.Stations[s.Station]
+		b.What += " on " + station.Name
+		b.Clears, b.Until = station.Name, f.p.Arrives(l, s.End)
+	}
+	return b, true
+}
+
+// missing says which parts of the kit are not there yet; what other jobs make is said by their links.
+func (f *floor) missing(kit *Kit) []Block {
+	if kit == nil {
+		return nil
+	}
+	var out []Block
+	for i := range kit.Lines {
+		l := &kit.Lines[i]
+		made := true
+		for _, c := range l.Covers {
+			made = made && c.Kind == needs.FromJob
+		}
+		if l.State != KitComplete && !made {
+			out = append(out, Block{What: "waits for " + l.Name + " (" + l.Source + ")", Clears: "materials", Until: l.Comes})
+		}
+	}
+	return out
+}
+
+// down says that the station is out of order now.
+func (f *floor) down(s schedule.Slot) []Block {
+	id := f.p.Stations[s.Station].ID
+	loc := f.ix.StationZone(id)
+	list := f.ix.Closures[id]
+	for i := len(list) - 1; i >= 0; i-- { // later rows win
+		from, ok1 := list[i].From.Time(loc)
+		to, ok2 := list[i].To.Time(loc)
+		if !ok1 || !ok2 || f.p.Now < from || f.p.Now >= to {
+			continue
+		}
+		if list[i].Kind != "down" && list[i].Kind != "maintenance" {
+			return nil
+		}
+		what := f.p.Stations[s.Station].Name + " " + map[string]string{"down": "is down", "maintenance": "is in maintenance"}[list[i].Kind]
+		if list[i].Reason != "" {
+			what += ": " + list[i].Reason
+		}
+		return []Block{{What: what, Clears: "maintenance", Until: to}}
+	}
+	return nil
+}
+
+// Arrival gives when the last piece of a job is where operation op consumes it; plant.Never if it is not planned.
+func Arrival(ix *book.Index, r *needs.Result, p *schedule.Problem, plan *schedule.Plan, job, op int) plant.Time {
+	f := newFloor(ix, r, p, plan)
+	at, _ := f.fromJob(op, &needs.Cover{Kind: needs.FromJob, Job: job}, f.zone(op))
+	return at
+}
