@@ -55,7 +55,7 @@ func stamp(t plant.Time, loc *time.Location) string {
 	if t <= 0 || t >= plant.Never {
 		return ""
 	}
-	return t.In(loc).Format(time.RFC3339)
+	return t.In(loc).Format("2006-01-02T15:04:05-07:00") // +00:00, not Z: every time shows its offset
 }
 
 func hours(h float64) string { return decimal(math.Round(h*1000) / 1000) }
