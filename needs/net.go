@@ -40,7 +40,7 @@ type LotRule struct {
 
 // Record is what netting one item in one plant needs to know.
 type Record struct {
-	Now      plant.Time // when an order that only refills the safety stock is wanted
+	Refill   plant.Time // when an order that only refills the safety stock is wanted
 	Lots     []Supply   // in the order in which they are drawn: oldest first
 	Started  []Supply   // orders that are under way and keep their quantity, in the order in which they are drawn
 	Receipts []Supply   // in order of At
@@ -105,7 +105,7 @@ func Net(r Record) Netting {
 	l := &ledger{r: &r, lots: amounts(r.Lots), started: amounts(r.Started), receipts: amounts(r.Receipts)}
 	l.out.Short = make([]plant.Qty, len(r.Wants))
 	if gap := l.cover(None, plant.Never, r.Safety); gap > 0 && !r.NoOrders {
-		l.order(None, r.Now, gap)
+		l.order(None, r.Refill, gap)
 	}
 	for i, w := range r.Wants {
 		at := plant.Never

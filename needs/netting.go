@@ -150,7 +150,7 @@ func (e *explosion) netItem(it *product.Item) {
 func (e *explosion) net(it *product.Item, at plant.ID, wants []wanted, noOrders bool) *net {
 	n := &net{it: it, plant: at, wants: wants}
 	r := &n.record
-	r.Now, r.NoOrders = e.now, noOrders
+	r.Refill, r.NoOrders = e.refill(wants), noOrders
 	r.Rule = LotRule{Kind: it.Lot, Qty: it.LotQty, Multiple: it.Multiple, Window: gatherFor}
 	if !noOrders {
 		r.Safety = it.Safety
@@ -176,6 +176,22 @@ func (e *explosion) net(it *product.Item, at plant.ID, wants []wanted, noOrders 
 	return n
 }
 
+// refill is when stock that no need asks for is wanted: with the first need of the item, else with the first unit. It does
+// not depend on the date of planning, so neither do the numbers of jobs.
+func (e *explosion) refill(wants []wanted) plant.Time {
+	first := plant.Never
+	for _, w := range wants {
+		first = min(first, w.at)
+	}
+	if first == plant.Never && len(e.r.Units) > 0 {
+		first = e.r.Units[0].Due
+	}
+	if first == plant.Never {
+		first = e.now
+	}
+	return first
+}
+
 // receipts gives the receipts of an item at a plant in order of expected time.
 func (e *explosion) receipts(it *product.Item, at plant.ID) []*stock.Receipt {
 	var out []*stock.Receipt
@@ -185,7 +201,7 @@ func (e *explosion) receipts(it *product.Item, at plant.ID) []*stock.Receipt {
 		}
 	}
 	sort.Slice(out, func(i, j int) bool {
-		if a, b := e.expected(out[i]), e.expected(out[j]); a != b {
+		if a, b := e.stated(out[i]), e.stated(out[j]); a != b {
 			return a < b
 		}
 		return out[i].ID < out[j].ID
@@ -193,10 +209,14 @@ func (e *explosion) receipts(it *product.Item, at plant.ID) []*stock.Receipt {
 	return out
 }
 
+func (e *explosion) stated(rc *stock.Receipt) plant.Time {
+	t, _ := rc.Expected.Time(e.ix.Zone(rc.Plant))
+	return t
+}
+
 // expected is when a receipt can be there: an overdue one not before now.
 func (e *explosion) expected(rc *stock.Receipt) plant.Time {
-	t, _ := rc.Expected.Time(e.ix.Zone(rc.Plant))
-	return max(t, e.now)
+	return max(e.stated(rc), e.now)
 }
 
 // releases gives the released jobs of an item in order of number.

@@ -29,7 +29,7 @@ func (e *explosion) orders(n *net) supplies {
 		last = max(last, number(rel.Job))
 		units, want := e.served(n, OfStarted, i)
 		if want == plant.Never {
-			want = e.now
+			want = n.record.Refill
 		}
 		s.started = append(s.started, e.make(spec{root: string(rel.Job), id: string(rel.Job), unit: None, item: n.it,
 			need: good(rel.Pieces, n.it.Scrap), pieces: rel.Pieces, parent: None, want: want, conf: conf, units: units})...)

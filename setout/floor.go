@@ -1,0 +1,156 @@
+package setout
+
+import (
+	"tackline/book"
+	"tackline/calendar"
+	"tackline/needs"
+	"tackline/plant"
+	"tackline/schedule"
+	"tackline/stock"
+)
+
+// oldest is how far back calendars reach at most for work on the floor.
+const oldest = 400 * day
+
+// fact is a row of the work table with its times read. Times not given are 0.
+type fact struct {
+	row               *stock.Work
+	setup, start, end plant.Time
+}
+
+// readFloor reads the work rows of the jobs known, and sets how far back calendars must reach. Rows of unknown jobs are
+// left out: their work is over, or somebody else reports them.
+func (b *builder) readFloor() {
+	b.floor = map[book.JobOp]fact{}
+	for j := range b.r.Jobs {
+		job := &b.r.Jobs[j]
+		for _, i := range job.Ops {
+			key := book.JobOp{Job: job.ID, Seq: b.r.Ops[i].Seq}
+			if row := b.ix.Work[key]; row != nil {
+				b.floor[key] = b.read(row, job)
+			}
+		}
+	}
+	for _, f := range b.floor {
+		if f.row.State != stock.Held && f.setup > 0 && f.setup < b.from {
+			b.from = max(f.setup.Add(-day), b.now.Add(-oldest))
+		}
+	}
+}
+
+func (b *builder) read(row *stock.Work, job *needs.Job) fact {
+	loc := b.ix.Zone(job.Plant)
+	if row.Station != "" {
+		loc = b.ix.StationZone(row.Station)
+	}
+	f := fact{row: row}
+	var begun, known bool
+	f.start, begun = row.Start.Time(loc)
+	f.end, known = row.End.Time(loc)
+	if setup, ok := row.Setup.Time(loc); ok && setup < f.start {
+		f.setup = setup
+	} else {
+		f.setup = f.start
+	}
+	if row.State == stock.Held {
+		if !known || f.end <= b.now {
+			f.end = b.now.Add(plant.HoursToSeconds(b.ix.Book.SettingNumber("hold_hours")))
+		}
+		return f
+	}
+	if !begun {
+		b.fail("work", -1, "start", "operation %d of job %s is %s, but its start is not given", row.Seq, row.Job, row.State)
+	}
+	return f
+}
+
+func (b *builder) factOf(o *needs.Op) (fact, bool) {
+	f, ok := b.floor[book.JobOp{Job: b.r.Jobs[o.Job].ID, Seq: o.Seq}]
+	return f, ok
+}
+
+// settle gives operation i the state and the slot that the floor says.
+func (b *builder) settle(i int) {
+	op := &b.p.Ops[i]
+	f, ok := b.factOf(&b.r.Ops[i])
+	if !ok || f.row.State == stock.Held {
+		return
+	}
+	station, known := b.stations[f.row.Station]
+	if !known {
+		b.fail("work", -1, "station", "operation %d of job %s is %s on station %q, which is unknown", f.row.Seq, f.row.Job, f.row.State, f.row.Station)
+		return
+	}
+	op.Earliest, op.Why = b.now, ""
+	open := &b.p.Stations[station].Open
+	times := b.timesAt(i, station)
+	if f.end == 0 {
+		f.end = lasts(op, times, open, f.start)
+	}
+	switch f.row.State {
+	case stock.Done:
+		op.State = schedule.Done
+		f.start, f.end = min(f.start, b.now), min(f.end, b.now)
+	case stock.Running:
+		op.State = schedule.Running
+		f.start, f.end = min(f.start, b.now), max(f.end, b.now)
+	default:
+		op.State = schedule.Frozen
+		if f.setup < b.now {
+			f = shifted(f, open, b.now)
+		}
+	}
+	op.Fixed = phases(f, times, open, station)
+}
+
+// timesAt gives the times of an operation on a station, also on one that the book does not name for it.
+func (b *builder) timesAt(i, station int) schedule.Alternative {
+	for _, a := range b.p.Ops[i].Can {
+		if a.Station == station {
+			return a
+		}
+	}
+	o := &b.r.Ops[i]
+	return alternative(o, b.r.Jobs[o.Job].Pieces, station, &b.p.Stations[station], 1)
+}
+
+// lasts gives the end of an operation begun at start, as its own times say.
+func lasts(op *schedule.Op, a schedule.Alternative, open *calendar.Open, start plant.Time) plant.Time {
+	run := open.Add(start, a.Load)
+	unload := open.Add(run, a.Run)
+	if op.Closed == schedule.Through {
+		unload = run.Add(a.Run)
+	}
+	if end := open.Add(unload, a.Unload); end < plant.Never {
+		return end
+	}
+	return start.Add(a.Load + a.Run + a.Unload) // its station does not open again: elapsed time
+}
+
+// shifted moves work that has not begun, but should have, to the next open time from now on. It keeps its work.
+func shifted(f fact, open *calendar.Open, now plant.Time) fact {
+	setup, work := open.Work(f.setup, f.start), open.Work(f.start, f.end)
+	to := open.Next(now)
+	start := open.Next(open.Add(to, setup))
+	end := open.Add(start, work)
+	if work == 0 || end == plant.Never { // not work of open time, such as a stay in a rack: elapsed time
+		d := now.Sub(f.setup)
+		return fact{row: f.row, setup: now, start: f.start.Add(d), end: f.end.Add(d)}
+	}
+	return fact{row: f.row, setup: to, start: start, end: end}
+}
+
+// phases lays load, run and unload between start and end: load from the start, unload up to the end, the run between. If
+// they do not fit in the open time there, all of it is run.
+func phases(f fact, a schedule.Alternative, open *calendar.Open, station int) schedule.Slot {
+	f.end = max(f.end, f.start)
+	s := schedule.Slot{Station: station, Setup: min(f.setup, f.start), Load: f.start, Run: f.start, Unload: f.end, End: f.end}
+	run, unload := open.Next(open.Add(f.start, a.Load)), open.Sub(f.end, a.Unload)
+	if a.Load == 0 {
+		run = f.start
+	}
+	if run <= unload && a.Load+a.Unload > 0 {
+		s.Run, s.Unload = run, unload
+	}
+	return s
+}

@@ -1,0 +1,127 @@
+package setout
+
+import (
+	"testing"
+	"time"
+
+	"tackline/needs"
+	"tackline/plant"
+	"tackline/product"
+	"tackline/schedule"
+	"tackline/stock"
+)
+
+func b06() *time.Location { return time.UTC }
+
+// The latest of all that an operation waits for decides, and says why.
+func TestEarliest(t *testing.T) {
+	tests := []struct {
+		name string
+		edit func(*needs.Result)
+		work []stock.Work
+		want string
+		why  string
+	}{
+		{"nothing", func(*needs.Result) {}, nil, "2026-11-25T06:00", ""},
+		{"a release that is past", func(r *needs.Result) { r.Units[0].Release = at("2026-11-20T06:00") }, nil, "2026-11-25T06:00", ""},
+		{"a release", func(r *needs.Result) { r.Units[0].Release = at("2026-11-26T09:00") }, nil, "2026-11-26T09:00",
+			"order line not to be begun before 2026-11-26 09:00"},
+		{"the later of a purchase and a receipt", func(r *needs.Result) {
+			consume(r, 0, "hose", needs.Cover{Kind: needs.FromPurchase, At: at("2026-12-02T10:00")}, needs.Cover{Kind: needs.FromReceipt, Receipt: "PO-5512", At: at("2026-12-03T10:00")})
+		}, nil, "2026-12-03T10:00", "hose, receipt PO-5512, expected 2026-12-03 10:00"},
+		{"a purchase", func(r *needs.Result) {
+			consume(r, 0, "hose", needs.Cover{Kind: needs.FromPurchase, At: at("2026-12-02T10:00")})
+		}, nil, "2026-12-02T10:00", "hose is still to be bought; there by 2026-12-02 10:00"},
+		{"parts the floor has taken", func(r *needs.Result) {
+			consume(r, 0, "hose", needs.Cover{Kind: needs.Issued, At: at("2026-12-02T10:00")})
+		}, nil, "2026-11-25T06:00", ""},
+		// The truck leaves on Friday 27 November 15:00 and takes 3.5 h.
+		{"stock in the other plant", func(r *needs.Result) {
+			consume(r, 0, "plate", needs.Cover{Kind: needs.FromStock, Lot: "L-7", At: now, Plant: "fellgate"})
+		}, nil, "2026-11-27T18:30", "plate, lot L-7, on its way from fellgate until 2026-11-27 18:30"},
+		{"a program with a day", func(r *needs.Result) { r.Ops[0].Program = "WJ-4" }, nil, "2026-12-02T00:00",
+			"program WJ-4 is not approved; expected by 2026-12-02 00:00"},
+		{"a program without a day", func(r *needs.Result) { r.Ops[0].Program = "WJ-5" }, nil, "2026-11-25T06:00", ""},
+		{"an approved program", func(r *needs.Result) { r.Ops[0].Program = "WJ-6" }, nil, "2026-11-25T06:00", ""},
+		{"a drawing with a day", func(r *needs.Result) { r.Ops[0].Drawing = "D-310" }, nil, "2026-11-28T00:00",
+			"drawing D-310 is not approved; expected by 2026-11-28 00:00"},
+		{"a hold with an end", func(*needs.Result) {}, []stock.Work{{State: stock.Held, End: "2026-11-30T12:00", Note: "crack in weld"}}, "2026-11-30T12:00",
+			"held (crack in weld); expected to go on 2026-11-30 12:00"},
+		{"a hold without an end lasts 24 h", func(*needs.Result) {}, []stock.Work{{State: stock.Held}}, "2026-11-26T06:00", "held; expected to go on 2026-11-26 06:00"},
+		{"a hold that should be over lasts on", func(*needs.Result) {}, []stock.Work{{State: stock.Held, End: "2026-11-25T05:00"}}, "2026-11-26T06:00",
+			"held; expected to go on 2026-11-26 06:00"},
+		{"work of a job that is not known", func(*needs.Result) {}, []stock.Work{{Job: "9-9-9/x", State: stock.Running}}, "2026-11-25T06:00", ""},
+	}
+	for _, tt := range tests {
+		b := shop()
+		b.Programs = []product.Program{{ID: "WJ-4", Due: "2026-12-01"}, {ID: "WJ-5"}, {ID: "WJ-6", Approved: true, Due: "2026-12-01"}}
+		b.Drawings = []product.Drawing{{ID: "D-310", Due: "2026-11-27"}}
+		for _, w := range tt.work {
+			if w.Job == "" {
+				w.Job = "1-1-1/grab"
+			}
+			w.Seq = 10
+			b.Work = append(b.Work, w)
+		}
+		r := one(1, needs.Op{Run: 60})
+		tt.edit(r)
+		op := problem(t, b, r).Ops[0]
+		if op.Earliest != at(tt.want) || op.Why != tt.why || op.State != schedule.ToPlan {
+			t.Errorf("%s: got %v, %q, state %d; want %s, %q, to plan", tt.name, op.Earliest.In(b06()), op.Why, op.State, tt.want, tt.why)
+		}
+	}
+}
+
+// A tended operation of 2 pieces: load 10 min, run 60 min, unload 15 min each, so 20, 120 and 30 min on robot 1. Robot 2 has
+// two pallets and speed 0.8: 10, 150 and 15 min. Both work 06:00 to 14:00; now is Wednesday 06:00.
+func TestFixed(t *testing.T) {
+	tests := []struct {
+		name, state, station, setup, start, end string
+		want                                    [5]string // setup, load, run, unload, end
+	}{
+		{"done", "done", "weld-1", "24T07:40", "24T08:00", "24T11:00", [5]string{"24T07:40", "24T08:00", "24T08:20", "24T10:30", "24T11:00"}},
+		{"done before the calendars of a usual plan", "done", "weld-1", "", "01T08:00", "01T11:00", [5]string{"01T08:00", "01T08:00", "01T08:00", "01T11:00", "01T11:00"}},
+		{"done without an end: as its times say, not after now", "done", "weld-1", "", "24T13:00", "", [5]string{"24T13:00", "24T13:00", "24T13:20", "24T13:30", "25T06:00"}},
+		{"done faster than load and unload take: all is run", "done", "weld-1", "", "24T08:00", "24T08:40", [5]string{"24T08:00", "24T08:00", "24T08:00", "24T08:40", "24T08:40"}},
+		// 13:00 + 20 min load, 40 min run; on Wednesday 80 min run to 07:20, 30 min unload.
+		{"running without an end", "running", "weld-1", "", "24T13:00", "", [5]string{"24T13:00", "24T13:00", "24T13:20", "25T07:20", "25T07:50"}},
+		{"running, expected", "running", "weld-2", "24T12:50", "24T13:00", "25T09:00", [5]string{"24T12:50", "24T13:00", "24T13:10", "25T08:45", "25T09:00"}},
+		{"running, should have ended: ends now", "running", "weld-1", "", "24T09:00", "24T12:00", [5]string{"24T09:00", "24T09:00", "24T09:20", "24T13:30", "25T06:00"}},
+		{"frozen", "frozen", "weld-1", "26T06:00", "26T06:30", "26T09:20", [5]string{"26T06:00", "26T06:30", "26T06:50", "26T08:50", "26T09:20"}},
+		{"frozen without an end, on two pallets", "frozen", "weld-2", "", "26T06:00", "", [5]string{"26T06:00", "26T06:00", "26T06:10", "26T08:40", "26T08:55"}},
+		// 20 min of setup and 170 min of work move from Tuesday to Wednesday 06:00.
+		{"frozen, should have begun: begins now", "frozen", "weld-1", "24T10:40", "24T11:00", "24T13:50", [5]string{"25T06:00", "25T06:20", "25T06:40", "25T08:40", "25T09:10"}},
+	}
+	wall := func(s string) plant.Wall {
+		if s == "" {
+			return ""
+		}
+		return plant.Wall("2026-11-" + s)
+	}
+	for _, tt := range tests {
+		b := shop()
+		b.Work = []stock.Work{{Job: "1-1-1/grab", Seq: 10, State: tt.state, Station: plant.StationID(tt.station), Setup: wall(tt.setup), Start: wall(tt.start), End: wall(tt.end)}}
+		r := one(2, needs.Op{Nature: product.Tended, Load: 10 * minute, Run: 60 * minute, Unload: 15 * minute})
+		r.Units[0].Release = at("2026-12-01T06:00") // is past for what has begun
+		op := problem(t, b, r).Ops[0]
+		f := op.Fixed
+		got := [5]string{}
+		for i, x := range []plant.Time{f.Setup, f.Load, f.Run, f.Unload, f.End} {
+			got[i] = x.In(b06()).Format("02T15:04")
+		}
+		state := map[string]schedule.State{"done": schedule.Done, "running": schedule.Running, "frozen": schedule.Frozen}[tt.state]
+		if got != tt.want || op.State != state || f.Station != map[string]int{"weld-1": 0, "weld-2": 1}[tt.station] || f.Batch != 0 || op.Earliest != now || op.Why != "" {
+			t.Errorf("%s: got %v, %+v; want %v", tt.name, got, op, tt.want)
+		}
+	}
+}
+
+// Work that began long ago makes calendars reach back to it.
+func TestCalendarsReachBackToWork(t *testing.T) {
+	b := shop()
+	b.Work = []stock.Work{{Job: "1-1-1/grab", Seq: 10, State: stock.Running, Station: "weld-1", Start: "2026-08-03T08:00", End: "2026-11-25T12:00"}}
+	p := problem(t, b, one(1, needs.Op{Run: 60}))
+	if !p.Stations[0].Open.IsOpen(at("2026-08-03T08:00")) {
+		t.Error("the station is not open when its running work began")
+	}
+}
