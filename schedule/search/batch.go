@@ -24,7 +24,7 @@ func (s *state) join(o int32, ready plant.Time, alone plant.Time) int32 {
 		if old.size+w.size > int64(s.m.p.Stations[old.station].Capacity) || old.end >= bestEnd {
 			continue
 		}
-		if old.passed && ready > old.load || ready > old.end {
+		if old.passed && ready > old.load || ready > old.end || s.follows(o, open[k]) {
 			continue
 		}
 		c, ok := s.choiceAt(o, old.station)
@@ -58,7 +58,7 @@ func (s *state) grow(lead, o, c int32, ready plant.Time) bool {
 	if same && ready <= old.load {
 		return old.end <= v.latest
 	}
-	if old.passed || old.kept || s.follows(o, lead) {
+	if old.passed || old.kept {
 		return false
 	}
 	i := s.entryOf(old, lead)

@@ -34,14 +34,15 @@ func (s *state) cost() cost {
 	return c
 }
 
-// lateness is the cost of late units.
+// lateness is the cost of late units; those without an end count as late until the horizon.
 func (s *state) lateness() float64 {
 	var sum float64
 	for _, u := range s.m.p.Units {
-		if u.Last < 0 || s.leader[u.Last] == none {
-			continue
+		end := s.m.p.Horizon
+		if u.Last >= 0 && s.leader[u.Last] != none {
+			end = s.visits[s.leader[u.Last]].end
 		}
-		if late := s.visits[s.leader[u.Last]].end.Sub(u.Due); late > 0 {
+		if late := end.Sub(u.Due); late > 0 {
 			sum += float64(u.LateDay) * late.Hours() / 24
 		}
 	}

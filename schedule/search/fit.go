@@ -224,15 +224,19 @@ func (s *state) keepsNext(v *visit, i int) bool {
 	}
 	for _, e := range s.seqs[v.station][i:] {
 		if e.family != 0 {
-			n := &s.visits[e.visit]
-			want := s.m.changeover(v.station, v.family, e.family)
-			if !n.fixed {
-				want += n.ownSetup
-			}
-			return want <= n.toSetup
+			return s.suffices(&s.visits[e.visit], v.family)
 		}
 	}
 	return true
+}
+
+// suffices looks whether the setup of n is long enough if family comes before it. What is kept in place keeps a setup.
+func (s *state) suffices(n *visit, family int32) bool {
+	want := s.m.changeover(n.station, family, n.family)
+	if !n.fixed {
+		want += n.ownSetup
+	}
+	return want <= n.toSetup && (!n.kept || want > 0 || n.toSetup == 0)
 }
 
 // inOrder looks whether v runs after the entry before place i and before entry i also where they begin to run at the same

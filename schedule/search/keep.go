@@ -11,15 +11,7 @@ import (
 // keepAdopted puts work that the adopted plan has begin before the freeze where that plan has it, as far as it still can be
 // there. What can not is planned like all other work.
 func (s *state) keepAdopted() {
-	p := s.m.p
 	early := s.early()
-	rank := make([]int, len(p.Ops))
-	for i, o := range s.m.order {
-		rank[o] = i
-	}
-	slices.SortFunc(early, func(a, b int32) int {
-		return cmp.Or(cmp.Compare(p.Adopted[a].Run, p.Adopted[b].Run), cmp.Compare(rank[a], rank[b]))
-	})
 	for i, o := range early {
 		if !s.settled(o) {
 			s.keepVisit(s.mates(early, i))
@@ -47,26 +39,35 @@ func (s *state) mates(early []int32, i int) []int32 {
 	return mates
 }
 
-// early gives the operations that the adopted plan has begin before the freeze, and those it has before them: setup may
-// begin before the pieces come.
+// early gives the operations that the adopted plan has begin before the freeze, in order of their runs, with those that they
+// depend on there: what comes before them, as setup may begin before the pieces come, and what runs before them on their
+// station, as the changeover follows from it.
 func (s *state) early() []int32 {
 	p := s.m.p
 	if p.Adopted == nil {
 		return nil
 	}
-	var early []int32
-	marked := make([]bool, len(p.Ops))
-	for i := len(s.m.order) - 1; i >= 0; i-- {
-		o := s.m.order[i]
+	var all, early []int32
+	for _, o := range s.m.order {
+		if p.Adopted[o].Station != schedule.None && !s.m.ops[o].fixed {
+			all = append(all, o)
+		}
+	}
+	slices.SortStableFunc(all, func(a, b int32) int { return cmp.Compare(p.Adopted[a].Run, p.Adopted[b].Run) })
+	marked, busy := make([]bool, len(p.Ops)), make([]bool, len(p.Stations))
+	for i := len(all) - 1; i >= 0; i-- {
+		o := all[i]
 		a := p.Adopted[o]
-		if a.Station == schedule.None || s.m.ops[o].fixed || !marked[o] && a.Setup >= p.Freeze {
+		if !marked[o] && !busy[a.Station] && a.Setup >= p.Freeze {
 			continue
 		}
 		early = append(early, o)
+		busy[a.Station] = s.m.ops[o].takes == schedule.One || s.m.ops[o].takes == schedule.Batch
 		for _, l := range s.m.in.of(o) {
 			marked[p.Links[l].From] = true
 		}
 	}
+	slices.Reverse(early)
 	return early
 }
 
@@ -136,17 +137,20 @@ func (s *state) exact(o int32, v *visit, a schedule.Slot) (place int, ok bool) {
 	if v.closed == schedule.Through {
 		v.runEnd = v.run.Add(v.toRun)
 	}
-	if v.takes == schedule.One || v.takes == schedule.Batch {
-		place = s.place(v)
-		v.toSetup = v.ownSetup + s.m.changeover(v.station, s.standing(v.station, place), v.family)
-		if !s.gap(o, v, place) || !s.keepsNext(v, place) {
-			return 0, false
-		}
-	}
 	if _, ok := s.room(v); !ok {
 		return 0, false
 	}
-	return place, s.works(v)
+	if v.takes != schedule.One && v.takes != schedule.Batch {
+		return 0, s.works(v)
+	}
+	seq := s.seqs[v.station]
+	for i := firstRun(seq, v.run); i <= len(seq) && (i == 0 || seq[i-1].run <= v.run); i++ {
+		v.toSetup = v.ownSetup + s.m.changeover(v.station, s.standing(v.station, i), v.family)
+		if s.gap(o, v, i) && s.keepsNext(v, i) && s.works(v) {
+			return i, true
+		}
+	}
+	return 0, false
 }
 
 // gap looks whether v, with its times, lies between its neighbours at a place.

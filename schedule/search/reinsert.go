@@ -58,12 +58,7 @@ func (s *state) canLeave(v *visit, i int) bool {
 	family := s.standing(v.station, i)
 	for _, e := range s.seqs[v.station][i+1:] {
 		if e.family != 0 {
-			n := &s.visits[e.visit]
-			want := s.m.changeover(v.station, family, e.family)
-			if !n.fixed {
-				want += n.ownSetup
-			}
-			return want <= n.toSetup
+			return s.suffices(&s.visits[e.visit], family)
 		}
 	}
 	return true
