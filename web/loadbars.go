@@ -10,11 +10,11 @@ import (
 // Measures of a work centre's bars, in the drawing's own pixels.
 const (
 	barWidth  = 22
-	barStep   = 37
+	barStep   = 36
 	barsHigh  = 92
 	barsTop   = 22
 	barsLeft  = 12
-	mostWeeks = 13 // drawn; the list has all
+	mostWeeks = 11 // drawn; the list has all
 )
 
 // drawLoad draws the weeks of each work centre: open hours as an outline, load, run and unload hatched, setup above it.

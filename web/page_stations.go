@@ -138,6 +138,9 @@ func (ix *index) stationList() *list[stationRow] {
 			}},
 			{key: "state", title: "State", cell: func(r stationRow) cell {
 				c := lining(r.state)
+				if r.state == waits {
+					c.Under = r.runs[0].Blocks[0].What
+				}
 				if r.down != nil {
 					if to, ok := r.down.To.Time(ix.book.StationZone(r.station.ID)); ok {
 						c.Under = strings.TrimPrefix(r.down.Reason+", until "+momentOf(to, ix.book.StationZone(r.station.ID)).Text, ", ")

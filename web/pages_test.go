@@ -25,7 +25,7 @@ func TestPages(t *testing.T) {
 		{"/orders", "table.list tbody tr", 5, "1043-2-2"},
 		{"/orders?slack=late", "table.list tbody tr", 2, "no date"},
 		{"/orders?q=HARBOUR", "table.list tbody tr", 1, "1042-1-1"},
-		{"/orders?sort=-unit", "table.list tbody th span.under", 5, "Tine grab, 4 jaws, closed: 4 jaws, closed, rotator"},
+		{"/orders?sort=-unit", "table.list tbody th span.under", 5, "Tine grab, 4 jaws, closed: jaws 4, closed, rotator"},
 		{"/orders?q=nothing+like+it", "p.empty", 1, "Widen the filter"},
 		{"/orders?sort=unit", "table.list tbody tr", 5, "1042-1-1"},
 		{"/orders?sort=-unit", "table.list tbody tr", 5, "1043-2-2"},

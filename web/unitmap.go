@@ -45,6 +45,9 @@ const (
 	letterWidth = 6.4 // of the small lettering, about
 )
 
+// drawnAhead is how long before its meeting point a receipt or a job to stock must come to be left out of the drawing.
+const drawnAhead plant.Seconds = 48 * 3600
+
 // drawing is what a template draws: lines, boxes and lettering in that order.
 type drawing struct {
 	Width, Height int
@@ -109,6 +112,9 @@ func (ix *index) branch(job, meets int, path, seen map[int]bool) *branch {
 func (ix *index) kid(parent *needs.Job, op int, d *needs.Demand, c needs.Cover, path, seen map[int]bool) *branch {
 	loc := ix.zone(parent.Plant)
 	stub := func(by string, comes plant.Time) *branch {
+		if sl, ok := ix.slot(op); ok && comes < sl.Load.Add(-drawnAhead) {
+			return nil // comes in good time
+		}
 		m := momentOf(comes, loc)
 		if m.Text == "" {
 			m.Text = "no date"

@@ -52,18 +52,18 @@ func unitRows(ix *index) []unitRow {
 	return rows
 }
 
-// choiceText says what was chosen of the product's options, in their order: numbers with the option's name, values, and
-// the names of what was answered yes.
+// choiceText says what was chosen of the product's options, in their order: numbers after the option's name, values, and
+// the names of what was answered yes. None and no are left out.
 func (ix *index) choiceText(u *needs.Unit) string {
 	var parts []string
 	for _, o := range ix.book.OptionsOf[u.Product] {
 		value, ok := u.Options[o.Option]
-		if !ok || value == "" {
+		if !ok || value == "" || value == "none" {
 			continue
 		}
 		switch {
-		case o.Kind == "number":
-			parts = append(parts, value+" "+spaced(o.Option))
+		case o.Kind == "number" || strings.Trim(value, "0123456789.") == "":
+			parts = append(parts, spaced(o.Option)+" "+value)
 		case o.Kind != "yes-no":
 			parts = append(parts, value)
 		case value == "yes":
