@@ -91,7 +91,7 @@ func (b *builder) alternatives(op *schedule.Op, w *work) []schedule.Alternative 
 	if w.closed != schedule.Through {
 		a.Run = b.hours[b.phaseHours(f.Station, w.runTeam)].Work(f.Run, f.Unload)
 	}
-	w.setup = load.Work(f.Setup, f.Load)
+	w.fixedSetup = load.Work(f.Setup, f.Load)
 	for _, x := range op.Can {
 		if x.Station == f.Station {
 			a.Beside = x.Beside

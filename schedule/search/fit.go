@@ -232,10 +232,7 @@ func (s *state) keepsNext(v *visit, i int) bool {
 
 // suffices looks whether the setup of n is long enough if family comes before it. What is kept in place keeps a setup.
 func (s *state) suffices(n *visit, family int32) bool {
-	want := s.m.changeover(n.station, family, n.family)
-	if !n.fixed {
-		want += n.ownSetup
-	}
+	want := n.ownSetup + s.m.changeover(n.station, family, n.family)
 	return want <= n.toSetup && (!n.kept || want > 0 || n.toSetup == 0)
 }
 

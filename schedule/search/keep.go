@@ -92,7 +92,7 @@ func (s *state) keepVisit(members []int32) {
 		if !ok {
 			return
 		}
-		one.ready, one.first = ready, s.lotsFrom(o, &one)
+		s.await(o, &one, ready)
 		if k == 0 {
 			*v = one
 		} else {

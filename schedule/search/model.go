@@ -46,6 +46,7 @@ type work struct {
 	earliest     plant.Time
 	deadline     plant.Time // End not later: work that frozen work waits for
 	setup        plant.Seconds
+	fixedSetup   plant.Seconds // of fixed work: the setup that its slot holds
 	size         int64
 	priority     int
 	takes        schedule.Takes

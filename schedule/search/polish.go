@@ -65,21 +65,46 @@ func (s *state) mayBeEarlier(lead int32) bool {
 	return v.load > t
 }
 
-// earliestFit puts into s.trial the visit as early as it can be in its gap.
+// earliestFit puts into s.trial the visit as early as it can be in its gap without more overtime.
 func (s *state) earliestFit(lead int32) bool {
+	old := &s.visits[lead]
+	over := s.overtime(old)
+	for from := s.m.p.Now; from <= old.load; from = s.afterOvertime(&s.trial) {
+		if !s.earliestFrom(lead, from) {
+			return false
+		}
+		if s.overtime(&s.trial) <= over {
+			return true
+		}
+	}
+	return false
+}
+
+// earliestFrom puts into s.trial the visit as early as it can be in its gap, nothing of it before from.
+func (s *state) earliestFrom(lead int32, from plant.Time) bool {
 	old := &s.visits[lead]
 	lo, hi, after, before := s.bounds(lead)
 	v := &s.trial
 	*v = *old
-	v.ready, v.first = s.m.p.Now, s.m.p.Now
+	v.ready, v.first = from, from
 	for o := range s.membersOf(lead) {
 		t, ok := s.ready(o)
 		if !ok {
 			return false
 		}
-		v.ready, v.first = max(v.ready, t), max(v.first, s.lotsFrom(o, v))
+		s.await(o, v, t)
 	}
-	return s.fit(v, lo, min(hi, s.m.p.Horizon)) && v.end <= old.end && v.load < old.load && v.run > after && v.run < before
+	return s.fit(v, max(lo, from), min(hi, s.m.p.Horizon)) && v.end <= old.end && v.load < old.load && v.run > after && v.run < before
+}
+
+// afterOvertime gives the end of the first overtime that a visit meets, or Never.
+func (s *state) afterOvertime(v *visit) plant.Time {
+	for _, x := range s.m.p.Stations[v.station].Overtime.Spans() {
+		if x.To > v.setup {
+			return x.To
+		}
+	}
+	return plant.Never
 }
 
 // justify moves every visit to its latest place (right justification: Li and Willis 1992). The begins are then keys for a
@@ -286,20 +311,13 @@ func (s *state) underGap(v *visit, load, run, hi plant.Time) (plant.Time, plant.
 // leaveOvertime puts into s.trial the visit after the overtime that it lies in, if it can still end by limit.
 func (s *state) leaveOvertime(lead int32, limit plant.Time) bool {
 	old := &s.visits[lead]
-	out := s.m.p.Stations[old.station].Overtime
-	from := out.Next(old.setup)
+	from := s.afterOvertime(old)
 	if from >= old.end {
 		return false
 	}
 	lo, hi, after, before := s.bounds(lead)
 	v := &s.trial
 	*v = *old
-	for _, x := range out.Spans() {
-		if x.To > from {
-			from = x.To
-			break
-		}
-	}
 	v.ready, v.first, v.latest = max(old.ready, from), max(old.first, from), limit
 	if !s.fit(v, max(lo, from), hi) || v.run <= after || v.run >= before || v.load < old.load {
 		return false

@@ -58,7 +58,7 @@ func (s *state) bestPlace(o int32, ready plant.Time) (place int, found bool) {
 	for c := w.from; c < w.to; c++ {
 		s.trial = s.visitOf(o, c)
 		v := &s.trial
-		v.ready, v.first = ready, s.lotsFrom(o, v)
+		s.await(o, v, ready)
 		v.latest = min(v.latest, bestCost-1)
 		i, ok := s.seek(o, v)
 		if !ok {
@@ -112,6 +112,14 @@ func (s *state) leaves(v *visit, l *schedule.Link, k int) plant.Time {
 		return v.run.Add(share)
 	}
 	return min(v.end, s.m.hours[v.runHours].Add(v.run, share))
+}
+
+// await makes v begin to load at ready, and to run when enough lots are there. Without a run, all must be there first.
+func (s *state) await(o int32, v *visit, ready plant.Time) {
+	v.ready, v.first = max(v.ready, ready), max(v.first, s.lotsFrom(o, v))
+	if v.toRun == 0 {
+		v.ready = max(v.ready, v.first)
+	}
 }
 
 // lotsFrom gives the earliest run of o, in visit v, that no lot still to come holds up: at the arrival of lot k at most

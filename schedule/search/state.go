@@ -114,7 +114,7 @@ func (s *state) putFixed() {
 		}
 		v := s.visitOf(o, w.from)
 		v.times = times{f.Setup, f.Load, f.Run, f.Unload, f.End}
-		v.toSetup, v.fixed, v.passed, v.runEnd = w.setup, true, true, f.Unload
+		v.toSetup, v.fixed, v.passed, v.runEnd = w.fixedSetup, true, true, f.Unload
 		s.put(o, &v, s.place(&v))
 	}
 }
