@@ -14,7 +14,7 @@ import (
 )
 
 // worked is how many days of work the floor has behind it when the demo begins.
-const worked = 4
+const worked = 12
 
 // floor lets the plant work to its own plan for the last days: what that plan had done by now is done, what it had begun is
 // running, parts used have left the stock, finished lots have entered it.

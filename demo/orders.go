@@ -3,6 +3,7 @@ package demo
 import (
 	"fmt"
 	"math/rand/v2"
+	"time"
 
 	"tackline/order"
 	"tackline/plant"
@@ -21,6 +22,9 @@ var customers = []string{"Harbour yard, Westhaven", "Sawmill at Tarn Bridge", "S
 	"Rail depot, Marl Junction", "Grain terminal, Sandwick"}
 
 const weeks = 12
+
+// ahead is how many days before its due date the work on an order may begin: orders are not built far ahead, or the yard fills.
+const ahead = 19
 
 // orders spreads about 150 units over twelve weeks, some due this week, and a crate or two a week for Orrin Quay.
 func (d *maker) orders() {
@@ -50,12 +54,24 @@ func (d *maker) attachment(no, week int) {
 		quantity = 2
 	}
 	item, options := d.configuration()
-	d.b.Lines = append(d.b.Lines, order.Line{Order: id, Line: 1, Product: item, Quantity: quantity, Due: d.wall(week*7+weekday(d.rnd), "16:00"),
-		Options: order.ChoicesOf(options), State: order.Open})
+	due := d.workday(week*7 + weekday(d.rnd))
+	d.b.Lines = append(d.b.Lines, order.Line{Order: id, Line: 1, Product: item, Quantity: quantity, Due: d.wall(due, "16:00"),
+		Release: d.wall(due-ahead, "06:00"), Options: order.ChoicesOf(options), State: order.Open})
 }
 
 // weekday gives a day from one to four days after the demo's morning, so that dues fall on working days for most mornings.
 func weekday(r *rand.Rand) int { return 1 + r.IntN(5) }
+
+// workday gives n, or the Friday before if n days from the demo's morning is on a weekend.
+func (d *maker) workday(n int) int {
+	switch d.now.In(d.zone).AddDate(0, 0, n).Weekday() {
+	case time.Saturday:
+		return n - 1
+	case time.Sunday:
+		return n - 2
+	}
+	return n
+}
 
 func pick(r *rand.Rand, from ...string) string { return from[r.IntN(len(from))] }
 
@@ -86,6 +102,7 @@ func (d *maker) configuration() (plant.ItemID, map[string]string) {
 func (d *maker) crate(no, week int) {
 	id := plant.OrderID(fmt.Sprint(no))
 	d.b.Orders = append(d.b.Orders, order.Order{ID: id, Customer: "Orrin Quay", Plant: brackwater, Class: "sister", Received: plant.Date(d.day(week*7 - 30))})
+	due := d.workday(week*7 + 4)
 	item, pieces := plant.ItemID("crate-cyl-80"), pick(d.rnd, "4", "6", "8")
 	switch d.rnd.IntN(3) {
 	case 0:
@@ -93,7 +110,7 @@ func (d *maker) crate(no, week int) {
 	case 1:
 		item, pieces = "crate-pin-70", pick(d.rnd, "16", "24")
 	}
-	d.b.Lines = append(d.b.Lines, order.Line{Order: id, Line: 1, Product: item, Quantity: 1, Due: d.wall(week*7+4, "15:00"),
+	d.b.Lines = append(d.b.Lines, order.Line{Order: id, Line: 1, Product: item, Quantity: 1, Due: d.wall(due, "15:00"), Release: d.wall(due-ahead, "06:00"),
 		Options: order.Choices("pieces=" + pieces), State: order.Open})
 }
 
@@ -102,19 +119,20 @@ var onHand = []struct {
 	item          string
 	stock, weekly float64
 }{
-	{"plate-20", 14000, 5000}, {"plate-30", 9500, 3200}, {"bar-50", 40, 12}, {"bar-60", 38, 12}, {"bar-70", 64, 21}, {"bar-90", 40, 12},
-	{"tube-80", 38, 11.5}, {"tube-100", 36, 11}, {"rod-eye", 110, 37}, {"gland-80", 46, 19}, {"gland-100", 40, 15}, {"seals-80", 46, 19},
-	{"seals-100", 40, 15}, {"bush-70", 330, 110}, {"bush-90", 180, 60}, {"tip", 40, 13}, {"rotator", 15, 7}, {"manifold", 26, 11},
-	{"hoses", 26, 11}, {"return-line", 8, 2.5}, {"saw-drive", 4, 1}, {"magnet", 1, 0.5}, {"paint", 90, 21}, {"plate-serial", 60, 11},
-	{"skid", 34, 12}, {"plate-box", 5, 1}, {"cyl-80-400", 34, 0}, {"cyl-100-500", 30, 0}, {"pin-70", 180, 0}, {"pin-90", 90, 0},
-	{"rod-80", 14, 0}, {"barrel-80", 14, 0}, {"rod-100", 14, 0}, {"barrel-100", 14, 0},
+	{"plate-20", 25000, 5000}, {"plate-30", 16000, 3200}, {"bar-50", 60, 12}, {"bar-60", 60, 12}, {"bar-70", 105, 21},
+	{"bar-90", 60, 12}, {"tube-80", 58, 11.5}, {"tube-100", 55, 11}, {"rod-eye", 185, 37}, {"gland-80", 95, 19},
+	{"gland-100", 75, 15}, {"seals-80", 95, 19}, {"seals-100", 75, 15}, {"bush-70", 550, 110}, {"bush-90", 300, 60},
+	{"tip", 45, 13}, {"rotator", 6, 7}, {"manifold", 38, 11}, {"hoses", 38, 11}, {"return-line", 9, 2.5},
+	{"saw-drive", 3, 1.2}, {"magnet", 2, 0.5}, {"paint", 75, 22}, {"plate-serial", 38, 11}, {"skid", 43, 12.5},
+	{"plate-box", 5, 1.2}, {"cyl-80-400", 40, 0}, {"cyl-100-500", 34, 0}, {"pin-70", 190, 0}, {"pin-90", 90, 0},
+	{"rod-80", 16, 0}, {"barrel-80", 16, 0}, {"rod-100", 16, 0}, {"barrel-100", 16, 0},
 }
 
 func (d *maker) materials() {
 	lot, po := 2001, 5501
 	for i, s := range onHand {
 		it := d.itemNamed(s.item)
-		d.b.Lots = append(d.b.Lots, stock.Lot{ID: plant.LotID(fmt.Sprintf("L-%d", lot)), Item: it.ID, Plant: it.Plant, Quantity: plant.QtyOf(s.stock),
+		d.b.Lots = append(d.b.Lots, stock.Lot{ID: plant.LotID(fmt.Sprintf("L-%d", lot)), Item: it.ID, Plant: it.Plant, Quantity: plant.QtyOf(s.stock) + it.Safety,
 			Heat: heatOf(it.Kind, d.rnd), Place: fmt.Sprintf("rack %c%d", 'A'+i%6, 1+i%9), Received: plant.Date(d.day(-7 - d.rnd.IntN(30)))})
 		lot++
 		for week := 0; s.weekly > 0 && week < weeks; week += 2 {

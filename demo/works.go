@@ -106,7 +106,7 @@ var centres = []centre{
 	{"pin-dip", "Pin dip tank", "batch", "places", 0, "two-shift", 1, 1, 40},
 	{"pin-rack", "Pin drip rack", "places", "places", 0, "always", 1, 1, 120},
 	{"kitting", "Kitting", "one", "", 0, "two-shift", 1, 1, 1},
-	{"sub-assembly", "Sub-assembly", "one", "", 0, "day", 1, 1, 1},
+	{"sub-assembly", "Sub-assembly", "one", "", 0, "day", 2, 1, 1},
 	{"assembly", "Main assembly", "one", "", 0, "day", 2, 1, 1},
 	{"function-test", "Function test", "one", "", 0, "day", 1, 1, 1},
 	{"final-check", "Final inspection", "one", "", 0, "day", 1, 1, 1},

@@ -3,13 +3,16 @@ package demo
 import (
 	"strings"
 
+	"tackline/order"
 	"tackline/plant"
 	"tackline/stock"
 )
 
-// wrong puts five things wrong, each of which a sheet must show: a robot down, a late receipt, a failed leak test, an
-// expired qualification, and a program that is not approved.
+// wrong puts six things wrong, each of which a sheet must show: a robot down, a late receipt, a failed leak test, an
+// expired qualification, a program that is not approved, and rush orders that came in yesterday.
 func (d *maker) wrong() {
+	d.rush("1201", "tine-grab", "colour=orange; form=closed; jaws=5; return_line=yes; rotator=yes; size=large", 7)
+	d.rush("1202", "log-grapple", "colour=grey; return_line=yes; rotator=yes; saw=yes; size=small", 5)
 	d.b.Exceptions = append(d.b.Exceptions, plant.Exception{Station: "weld-robot-2", Kind: "down", Reason: "wire feeder motor failed",
 		From: d.wall(0, "04:30"), To: d.wall(1, "12:00")})
 	d.lateReceipt("rotator")
@@ -28,6 +31,13 @@ func (d *maker) wrong() {
 	for i, name := range []string{"leave", "ill"} {
 		d.b.Absences = append(d.b.Absences, plant.Absence{Person: d.b.People[4+i*9].ID, From: d.wall(0, "00:00"), To: d.wall(3+i*4, "00:00"), Reason: name})
 	}
+}
+
+// rush adds an order for a machine that stands still, received yesterday and due in so many days.
+func (d *maker) rush(id plant.OrderID, item plant.ItemID, options order.Choices, due int) {
+	d.b.Orders = append(d.b.Orders, order.Order{ID: id, Customer: "Scrap yard, Northmere", Plant: brackwater, Class: "rush", Received: plant.Date(d.day(-1)),
+		Note: "machine stands still; ask before moving the date"})
+	d.b.Lines = append(d.b.Lines, order.Line{Order: id, Line: 1, Product: item, Quantity: 1, Due: d.wall(d.workday(due), "16:00"), Options: options, Priority: 1, State: order.Open})
 }
 
 // lateReceipt moves the first receipt of an item by nine days.

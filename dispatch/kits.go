@@ -18,7 +18,8 @@ type floor struct {
 	r    *needs.Result
 	p    *schedule.Problem
 	plan *schedule.Plan
-	into [][]int // links by the operation they lead to
+	into [][]int      // links by the operation they lead to
+	by   []plant.Time // see needBy
 }
 
 func newFloor(ix *book.Index, r *needs.Result, p *schedule.Problem, plan *schedule.Plan) *floor {
@@ -26,6 +27,7 @@ func newFloor(ix *book.Index, r *needs.Result, p *schedule.Problem, plan *schedu
 	for i := range p.Links {
 		f.into[p.Links[i].To] = append(f.into[p.Links[i].To], i)
 	}
+	f.by = f.needBy()
 	return f
 }
 
@@ -59,30 +61,52 @@ func when(t plant.Time, loc *time.Location) string {
 	return t.In(loc).Format("Mon 2 Jan 15:04")
 }
 
-// wanted gives the instant at which an operation could begin as far as the operations before it, the branches that join
-// there and its release go; what comes later than that is what it waits for.
-func (f *floor) wanted(op int) plant.Time {
-	t := f.p.Now
-	if u := f.r.Jobs[f.r.Ops[op].Job].Unit; u != needs.None {
-		t = max(t, f.r.Units[u].Release)
+// needBy gives for each operation the latest begin that keeps the due dates of the units it is for, if everything after it
+// goes as planned but no later: a backward pass over the links (Kelley and Walker 1959), each operation and each way
+// taking the elapsed time that it has in the plan. plant.Never where nothing waits for it.
+func (f *floor) needBy() []plant.Time {
+	n := len(f.p.Ops)
+	by := make([]plant.Time, n)
+	waits := make([]int, n)
+	for i := range by {
+		by[i] = plant.Never
 	}
-	for _, i := range f.into[op] {
-		l := &f.p.Links[i]
-		s, ok := f.slot(l.From)
-		switch {
-		case !ok:
-		case l.Transfer > 0:
-			t = max(t, s.Run) // the first pieces come during the run: not later than its end, not before its begin
-		default:
-			t = max(t, f.p.Arrives(l, s.End))
+	for i := range f.p.Units {
+		if u := &f.p.Units[i]; u.Last >= 0 && u.Last < n {
+			by[u.Last] = u.Due
 		}
 	}
-	return t
+	for i := range f.p.Links {
+		waits[f.p.Links[i].From]++
+	}
+	var ready []int
+	for op := range waits {
+		if waits[op] == 0 {
+			ready = append(ready, op)
+		}
+	}
+	for ; len(ready) > 0; ready = ready[1:] {
+		op := ready[0]
+		s, ok := f.slot(op)
+		if ok && by[op] < plant.Never {
+			by[op] -= plant.Time(s.End.Sub(s.Load)) // until here the latest end, from here on the latest begin
+		}
+		for _, i := range f.into[op] {
+			l := &f.p.Links[i]
+			if from, planned := f.slot(l.From); planned && by[op] < plant.Never {
+				by[l.From] = min(by[l.From], by[op]-plant.Time(f.p.Arrives(l, from.End).Sub(from.End)))
+			}
+			if waits[l.From]--; waits[l.From] == 0 {
+				ready = append(ready, l.From)
+			}
+		}
+	}
+	return by
 }
 
 // Kits gives the kit of every operation that consumes parts and is not over, by the time at which it is due: the begin of
 // the operation. A part is complete if it is there now, short if it is bought or expected and comes later than the
-// operation could otherwise begin, else planned. A kit is as bad as its worst part.
+// operation must begin to keep the due dates, else planned. A kit is as bad as its worst part.
 func Kits(ix *book.Index, r *needs.Result, p *schedule.Problem, plan *schedule.Plan) []Kit {
 	f := newFloor(ix, r, p, plan)
 	var out []Kit
@@ -103,9 +127,8 @@ func (f *floor) kit(op int) Kit {
 	if s, ok := f.slot(op); ok {
 		k.Due = s.Load
 	}
-	wanted := f.wanted(op)
 	for _, d := range f.r.Ops[op].Demands {
-		line := f.line(op, &f.r.Demands[d], wanted)
+		line := f.line(op, &f.r.Demands[d])
 		k.Lines = append(k.Lines, line)
 		if worse[line.State] > worse[k.State] {
 			k.State = line.State
@@ -114,7 +137,7 @@ func (f *floor) kit(op int) Kit {
 	return k
 }
 
-func (f *floor) line(op int, d *needs.Demand, wanted plant.Time) KitLine {
+func (f *floor) line(op int, d *needs.Demand) KitLine {
 	l := KitLine{Item: d.Item, Name: string(d.Item), Qty: d.Qty, State: KitComplete, Covers: d.Covers}
 	if it := f.ix.Items[d.Item]; it != nil {
 		l.Name, l.Unit = it.Name, it.Unit
@@ -128,7 +151,7 @@ func (f *floor) line(op int, d *needs.Demand, wanted plant.Time) KitLine {
 		state := KitComplete
 		if at > f.p.Now {
 			state = KitPlanned
-			if c.Kind != needs.FromJob && at > wanted || at >= plant.Never {
+			if c.Kind != needs.FromJob && at > f.by[op] || at >= plant.Never {
 				state = KitShort
 			}
 		}

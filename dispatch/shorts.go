@@ -9,8 +9,8 @@ import (
 	"tackline/schedule"
 )
 
-// Shorts gives the bought and expected parts that come later than the operation that consumes them could otherwise begin,
-// the most urgent first.
+// Shorts gives the bought and expected parts that come later than the operation that consumes them must begin to keep the
+// due dates, the most urgent first.
 func Shorts(ix *book.Index, r *needs.Result, p *schedule.Problem, plan *schedule.Plan) []Short {
 	f := newFloor(ix, r, p, plan)
 	units := f.unitsOfJobs()
@@ -19,14 +19,13 @@ func Shorts(ix *book.Index, r *needs.Result, p *schedule.Problem, plan *schedule
 		if f.over(op) || p.Ops[op].State == schedule.Running {
 			continue
 		}
-		wanted := f.wanted(op)
 		for _, d := range r.Ops[op].Demands {
 			demand := &r.Demands[d]
-			line := f.line(op, demand, wanted)
+			line := f.line(op, demand)
 			if line.State != KitShort {
 				continue
 			}
-			out = append(out, Short{Item: demand.Item, Plant: demand.Plant, Qty: f.lateQty(op, demand, wanted), Op: op, Wanted: wanted, Comes: line.Comes,
+			out = append(out, Short{Item: demand.Item, Plant: demand.Plant, Qty: f.lateQty(op, demand), Op: op, Wanted: f.by[op], Comes: line.Comes,
 				Source: line.Source, Units: units(r.Ops[op].Job)})
 		}
 	}
@@ -35,9 +34,9 @@ func Shorts(ix *book.Index, r *needs.Result, p *schedule.Problem, plan *schedule
 }
 
 // lateQty gives the part of a demand that comes too late.
-func (f *floor) lateQty(op int, d *needs.Demand, wanted plant.Time) (q plant.Qty) {
+func (f *floor) lateQty(op int, d *needs.Demand) (q plant.Qty) {
 	for i := range d.Covers {
-		if at, _ := f.source(op, d, &d.Covers[i]); at > wanted {
+		if at, _ := f.source(op, d, &d.Covers[i]); at > f.by[op] {
 			q += d.Covers[i].Qty
 		}
 	}

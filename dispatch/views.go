@@ -9,7 +9,7 @@ import (
 const (
 	KitComplete = "complete" // all parts are there now
 	KitPlanned  = "planned"  // all parts come in time for the planned start
-	KitShort    = "short"    // some part comes after the wanted start, or has no cover yet
+	KitShort    = "short"    // some part comes too late to keep the due dates, or is not known to come
 	KitNone     = "no kit"   // consumes nothing
 )
 
@@ -64,7 +64,7 @@ type Short struct {
 	Plant  plant.ID
 	Qty    plant.Qty
 	Op     int
-	Wanted plant.Time // when the operation could begin without this part
+	Wanted plant.Time // latest begin of the operation that keeps the due dates
 	Comes  plant.Time
 	Source string
 	Units  []plant.UnitID

@@ -32,6 +32,8 @@ type explainer struct {
 	into [][]int // links by the operation they lead to
 	why  map[int]string
 	used [][]use // heads in use by pool, sorted by time
+
+	places map[int][]use // size on a rack, by station
 }
 
 // use is a change of the heads in use: from at on there are heads.
@@ -41,7 +43,8 @@ type use struct {
 }
 
 func newExplainer(p *Problem, plan *Plan) *explainer {
-	x := &explainer{reading: read(p, plan.Slots), into: make([][]int, len(p.Ops)), why: map[int]string{}, used: make([][]use, len(p.Pools))}
+	x := &explainer{reading: read(p, plan.Slots), into: make([][]int, len(p.Ops)), why: map[int]string{},
+		used: make([][]use, len(p.Pools)), places: map[int][]use{}}
 	for i := range p.Links {
 		x.into[p.Links[i].To] = append(x.into[p.Links[i].To], i)
 	}
@@ -68,19 +71,24 @@ func (x *explainer) countHeads() {
 		}
 	}
 	for i, list := range x.used {
-		slices.SortFunc(list, func(a, b use) int { return cmp.Compare(a.at, b.at) })
-		sum, w := 0, 0
-		for _, u := range list {
-			sum += u.heads
-			if w > 0 && list[w-1].at == u.at {
-				list[w-1].heads = sum
-				continue
-			}
-			list[w] = use{u.at, sum}
-			w++
-		}
-		x.used[i] = list[:w]
+		x.used[i] = summed(list)
 	}
+}
+
+// summed turns changes into what is in use from each instant on.
+func summed(list []use) []use {
+	slices.SortFunc(list, func(a, b use) int { return cmp.Compare(a.at, b.at) })
+	sum, w := 0, 0
+	for _, u := range list {
+		sum += u.heads
+		if w > 0 && list[w-1].at == u.at {
+			list[w-1].heads = sum
+			continue
+		}
+		list[w] = use{u.at, sum}
+		w++
+	}
+	return list[:w]
 }
 
 // trail is an explanation in the making, from its end backwards.
@@ -188,11 +196,11 @@ func (x *explainer) ready(op int) (plant.Time, int) {
 func (t *trail) material(op int) {
 	o := &t.x.p.Ops[op]
 	reason, text := Material, o.Why
-	if strings.HasPrefix(o.Why, "held") {
+	switch {
+	case strings.HasPrefix(o.Why, "held"):
 		reason = Held
-	}
-	if text == "" {
-		text = "not released before"
+	case strings.HasPrefix(o.Why, "order line"):
+		reason = NotYet
 	}
 	t.back(t.x.p.Now, reason, op, None, text)
 }
@@ -358,8 +366,12 @@ func (t *trail) open(op int, turn *turn, at *site, from plant.Time, link int) {
 		reason, text = SetWait, "waits for the rest of its batch"
 	case turn.closed == Whole:
 		reason, text = ShopClosed, "does not fit before closing time"
-	case x.p.Stations[turn.station].Takes == Places:
-		reason, text = StationWait, "no free place on "+x.p.Stations[turn.station].Name
+	}
+	if x.p.Stations[turn.station].Takes == Places {
+		for _, b := range x.full(turn, from, t.cur) {
+			t.back(b.To, reason, op, None, text)
+			t.back(b.From, StationWait, op, None, "no free place on "+x.p.Stations[turn.station].Name)
+		}
 	}
 	for _, b := range x.busy(at, from, t.cur) {
 		t.back(b.To, reason, op, None, text)
@@ -389,6 +401,35 @@ func (x *explainer) busy(at *site, from, to plant.Time) []calendar.Span {
 	rev := slices.Clone(merged)
 	slices.Reverse(rev)
 	return rev
+}
+
+// full gives the times in [from, to), the latest first, at which a rack has no room for turn t beside the others.
+func (x *explainer) full(t *turn, from, to plant.Time) []calendar.Span {
+	list := x.places[t.station]
+	if list == nil {
+		for _, k := range x.at[t.station] {
+			o := &x.turns[k]
+			size := int(x.p.Ops[o.ops[0]].Size)
+			list = append(list, use{o.slot.Run, size}, use{o.slot.End, -size})
+		}
+		list = summed(list)
+		x.places[t.station] = list
+	}
+	room := int(x.p.Stations[t.station].Capacity - x.p.Ops[t.ops[0]].Size)
+	var out []calendar.Span
+	i := max(sort.Search(len(list), func(i int) bool { return list[i].at > from })-1, 0)
+	for ; i < len(list) && list[i].at < to; i++ {
+		end := to
+		if i+1 < len(list) {
+			end = min(end, list[i+1].at)
+		}
+		if begin := max(list[i].at, from); begin < end && list[i].heads > room {
+			out = append(out, calendar.Span{From: begin, To: end})
+		}
+	}
+	merged := slices.Clone(calendar.Make(out).Spans())
+	slices.Reverse(merged)
+	return merged
 }
 
 // heads gives the heads of a pool that are present at t.

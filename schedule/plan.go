@@ -73,6 +73,7 @@ const (
 	StationWait Reason = "waits for the station"
 	CrewWait    Reason = "waits for crew"
 	Material    Reason = "waits for material"
+	NotYet      Reason = "not released"
 	Carrying    Reason = "transfer"
 	SetWait     Reason = "waits for the rest"
 	ShopClosed  Reason = "shop closed"

@@ -13,7 +13,7 @@ import (
 
 // spoken is the order in which a sentence names reasons that take equally long, and how it says each.
 var spoken = map[Reason]string{
-	Working: "working", SettingUp: "setup", StationWait: "behind other work", CrewWait: "waiting for crew", Material: "waiting for material",
+	Working: "working", SettingUp: "setup", StationWait: "behind other work", CrewWait: "waiting for crew", Material: "waiting for material", NotYet: "not released",
 	Carrying: "on the way between plants", SetWait: "waiting for the rest", ShopClosed: "shop closed", Drying: "drying", Held: "held",
 	AwayWork: "away", Waiting: "left for later",
 }
