@@ -1,8 +1,6 @@
 package web
 
 import (
-	"context"
-	"errors"
 	"net/http"
 	"strings"
 
@@ -39,8 +37,8 @@ type faultPage struct {
 // fail answers with the faults of err: the one place where an error becomes a page. The text of an internal fault goes to
 // the log and not to the reader.
 func (s *Server) fail(w http.ResponseWriter, r *http.Request, err error) {
-	if errors.Is(err, context.Canceled) && r.Context().Err() != nil {
-		return // the reader has gone
+	if r.Context().Err() != nil {
+		return // the reader has gone; what failed is the writing to him
 	}
 	kind := fault.KindOf(err)
 	st, known := status[kind]

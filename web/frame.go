@@ -28,6 +28,9 @@ type frame struct {
 	Key      []hatching // states that the sheet shows
 }
 
+// Around gives the frame to the layout, whatever names a page gives to its own fields.
+func (f frame) Around() frame { return f }
+
 // navItem is one sheet in the list at the top.
 type navItem struct {
 	Title, Href string

@@ -13,6 +13,7 @@ import (
 	"testing"
 	"time"
 
+	"tackline/book"
 	"tackline/demo"
 	"tackline/flow"
 	"tackline/plant"
@@ -139,6 +140,12 @@ func TestShop(t *testing.T) {
 	}
 	for i := range view.Book.Stations {
 		paths = append(paths, stationHref(view.Book.Stations[i].ID))
+	}
+	for _, tb := range book.Tables() {
+		paths = append(paths, "/book/"+tb.Name, "/book/"+tb.Name+"/row")
+		if tb.Len(view.Book) > 0 {
+			paths = append(paths, "/book/"+tb.Name+"/row?"+query("key", tb.Key(view.Book, 0)))
+		}
 	}
 	for _, path := range paths {
 		v.page(t, path)
