@@ -34,19 +34,29 @@ func (r *runner) changes() []rule {
 }
 
 func (r *runner) change(k int, d *dice) rule {
-	c := r.best.rule
+	c := r.base.rule
 	c.index, c.dispatch, c.backward, c.noise, c.seed = byKeys, false, false, 0, d.next()
 	if k%2 == 1 { // half the passes also decide otherwise
 		c.keep, c.setupBias, c.patience = d.unit() < 0.9, 3*d.unit(), 3*d.unit()
+	}
+	if k == 7 && r.rounds%2 == 0 {
+		k = 1
 	}
 	if k == 4 && r.rounds%backwardEvery > 0 {
 		k = 3
 	}
 	switch k {
-	case 0, 1:
+	case 0:
 		c.name = "the best order, shaken"
 		c.keys = r.order()
 		c.noise, c.part = 3600*math.Pow(200, d.unit()), math.Pow(d.unit(), 3)
+		if r.stale%patienceRounds >= patienceRounds/2 { // nothing helped for long: any order
+			c.noise, c.part = 2*(slices.Max(c.keys)-slices.Min(c.keys))+1, 1
+		}
+	case 1:
+		c.name = "the best order, some operations put elsewhere"
+		c.keys = r.order()
+		r.insert(c.keys, d)
 	case 2, 3:
 		c.name = "the best order, some units put forward or back"
 		c.keys = r.order()
@@ -73,12 +83,9 @@ func (r *runner) change(k int, d *dice) rule {
 	return c
 }
 
-// order gives the keys that the best plan was made by.
+// order gives the keys that the base of this round was made by.
 func (r *runner) order() []float64 {
-	if r.best.keys == nil {
-		return r.aimed(true)
-	}
-	return slices.Clone(r.best.keys)
+	return slices.Clone(r.base.keys)
 }
 
 // aimed gives as keys the latest starts, for the due dates or for the dates that units can still meet.
@@ -106,6 +113,21 @@ func (r *runner) shift(keys []float64, d *dice, part, most float64) {
 		by[d.next()%uint64(len(by))] += most * (2*d.unit() - 1)
 	}
 	r.move(keys, by)
+}
+
+// insert puts a few operations right before or after others of their stations.
+func (r *runner) insert(keys []float64, d *dice) {
+	n := uint64(len(keys))
+	for range 1 + d.next()%4 {
+		o := d.next() % n
+		for range 20 { // tries to hit one of the same stations
+			x := d.next() % n
+			if x != o && r.m.ops[x].group == r.m.ops[o].group {
+				keys[o] = keys[x] + 2*d.unit() - 1
+				break
+			}
+		}
+	}
 }
 
 // forward puts late units forward by a share of what was learnt.

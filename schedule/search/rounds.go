@@ -3,6 +3,7 @@ package search
 import (
 	"context"
 	"fmt"
+	"math"
 	"sync"
 	"time"
 
@@ -21,6 +22,8 @@ type runner struct {
 	timed  context.Context // and by the time allowed
 	states []*state
 	best   *outcome
+	base   *outcome  // what the next round changes: the best, or one a little dearer
+	stale  int       // rounds since the best plan was found
 	lag    []float64 // by unit: seconds by which it is put forward in order, learnt from how late it was
 	rounds int
 	passes int
@@ -41,7 +44,7 @@ type outcome struct {
 	rule   rule
 	done   bool // it ran to its end
 	cost   cost
-	slots  []schedule.Slot
+	slots  []schedule.Slot // nil if it is no better than the best plan
 	left   []schedule.Left
 	keys   []float64 // by operation: the order it was made in
 }
@@ -78,7 +81,7 @@ func (r *runner) round() {
 		wg.Wait()
 		close(results)
 	}()
-	best := r.best
+	var best *outcome
 	n := 0
 	for out := range results {
 		n++
@@ -90,9 +93,37 @@ func (r *runner) round() {
 		}
 		r.report(n, best)
 	}
-	r.best = best
+	r.accept(best)
 	r.passes += len(rules)
 	r.rounds++
+}
+
+// patienceRounds is the number of rounds that find nothing better after which the search goes on from another plan.
+const patienceRounds = 10
+
+// accept keeps the best plan of a round if it is the best of all, and decides what the next round changes: the best plan of
+// this round even if it is a little dearer, so that the search leaves plans that no small change betters (threshold
+// accepting: Dueck and Scheuer 1990). When nothing helps for long, it goes on by turns from the best plan and from the
+// plan of this round, whatever it costs.
+func (r *runner) accept(out *outcome) {
+	r.stale++
+	switch {
+	case out == nil:
+	case out.better(r.best) && out.slots != nil:
+		r.best, r.base, r.stale = out, out, 0
+	case !out.done || out.cost.left != r.base.cost.left:
+	case r.stale%(2*patienceRounds) == patienceRounds || out.cost.money <= r.base.cost.money*(1+r.threshold()):
+		r.base = out
+	}
+	if r.stale > 0 && r.stale%(2*patienceRounds) == 0 {
+		r.base = r.best
+	}
+}
+
+// threshold is the part by which the next base may be dearer, mostly little.
+func (r *runner) threshold() float64 {
+	d := dice{r.opt.Seed ^ uint64(r.rounds)}
+	return 0.03 * math.Pow(d.unit(), 3)
 }
 
 // rules gives the rules of the next round, as many as the work left allows, at least one, and books their work.
@@ -125,6 +156,9 @@ func (r *runner) report(n int, best *outcome) {
 	case r.opt.Seconds > 0:
 		done = r.elapsed()
 	}
+	if r.best != nil && !best.better(r.best) {
+		best = r.best
+	}
 	r.opt.Progress(done, fmt.Sprintf("pass %d: %s, cost %.0f", r.passes+n, best.rule.name, best.cost.money/100))
 }
 
@@ -156,12 +190,11 @@ func (r *runner) pass(s *state, rule *rule, number int) *outcome {
 	if !done && number > 0 {
 		return nil
 	}
-	cost := s.cost()
-	if done && r.best != nil && !cost.less(r.best.cost) {
-		return nil
+	out := &outcome{number: number, rule: *rule, done: done, cost: s.cost(), keys: s.keys}
+	s.keys = nil
+	if r.best == nil || !done || out.cost.less(r.best.cost) {
+		out.slots, out.left = s.result()
 	}
-	out := s.result(done)
-	out.number = number
 	return out
 }
 

@@ -67,28 +67,27 @@ func (r *runner) plan() *schedule.Plan {
 }
 
 // result writes the plan of a pass down.
-func (s *state) result(done bool) *outcome {
-	out := &outcome{rule: *s.rule, done: done, cost: s.cost(), slots: make([]schedule.Slot, len(s.m.ops)), keys: s.keys}
-	s.keys = nil
-	for o := range out.slots {
+func (s *state) result() (slots []schedule.Slot, left []schedule.Left) {
+	slots = make([]schedule.Slot, len(s.m.ops))
+	for o := range slots {
 		lead := s.leader[o]
 		switch {
 		case s.m.ops[o].fixed:
-			out.slots[o] = s.m.p.Ops[o].Fixed
+			slots[o] = s.m.p.Ops[o].Fixed
 		case lead == none:
-			out.slots[o].Station = schedule.None
+			slots[o].Station = schedule.None
 			why := s.left[o]
 			if why == "" {
 				why = "stopped before it was planned"
 			}
-			out.left = append(out.left, schedule.Left{Op: o, Why: why})
+			left = append(left, schedule.Left{Op: o, Why: why})
 		default:
 			v := &s.visits[lead]
-			out.slots[o] = schedule.Slot{Station: int(v.station), Setup: v.setup, Load: v.load, Run: v.run, Unload: v.unload, End: v.end}
+			slots[o] = schedule.Slot{Station: int(v.station), Setup: v.setup, Load: v.load, Run: v.run, Unload: v.unload, End: v.end}
 			if v.takes == schedule.Batch {
-				out.slots[o].Batch = s.m.maxBatch + 1 + int(lead)
+				slots[o].Batch = s.m.maxBatch + 1 + int(lead)
 			}
 		}
 	}
-	return out
+	return slots, left
 }

@@ -50,17 +50,17 @@ func proved(t *rapid.T, s *state, r *rule) {
 	t.Helper()
 	s.reset(r)
 	s.construct(never)
-	out := s.result(true)
-	if len(out.left) > 0 {
-		t.Fatalf("%s: no place for operation %d: %s", r.name, out.left[0].Op, out.left[0].Why)
+	slots, left := s.result()
+	if len(left) > 0 {
+		t.Fatalf("%s: no place for operation %d: %s", r.name, left[0].Op, left[0].Why)
 	}
-	plan := &schedule.Plan{Slots: out.slots, Status: schedule.Complete}
+	plan := &schedule.Plan{Slots: slots, Status: schedule.Complete}
 	for _, v := range schedule.Check(s.m.p, plan) {
 		t.Fatalf("%s: rule %s: %s", r.name, v.Rule, v.Text)
 	}
 	// The cost that the search goes by is the one that the plan is measured by, but for rounding to hundredths in each term.
-	if score := schedule.Measure(s.m.p, plan); math.Abs(out.cost.money-float64(score.Total)) > 5 {
-		t.Fatalf("%s: cost %.2f, measured %d: %+v", r.name, out.cost.money, score.Total, score)
+	if score := schedule.Measure(s.m.p, plan); math.Abs(s.cost().money-float64(score.Total)) > 5 {
+		t.Fatalf("%s: cost %.2f, measured %d: %+v", r.name, s.cost().money, score.Total, score)
 	}
 }
 
