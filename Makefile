@@ -38,7 +38,7 @@ browser: build
 	@scripts/need.sh chromium
 	npm run --silent e2e
 
-bench:             ## measures speed and size, writes bench/RESULTS.md
+bench: build        ## measures speed and size, writes bench/RESULTS.md
 	scripts/bench.sh
 
 pictures: build    ## screenshots of every sheet in both themes under docs/pictures

@@ -25,7 +25,7 @@ func (d *maker) wrong() {
 	}
 	for i := range d.b.Programs {
 		if p := &d.b.Programs[i]; p.ID == "WH-large-5" || p.ID == "MWH-large-5" {
-			p.Approved, p.Due, p.Note = false, plant.Date(d.day(6)), "first time this head is built; program is being written"
+			p.Approved, p.Due, p.Note = false, plant.Date(d.day(2)), "first time this head is built; program is being written"
 		}
 	}
 	for i, name := range []string{"leave", "ill"} {
@@ -54,29 +54,20 @@ func (d *maker) lateReceipt(item plant.ItemID) {
 	}
 }
 
-// failedTest holds a running cylinder lot at its leak test: the last begun leak test, or the next to come.
+// failedTest holds the first cylinder lot on the floor at its leak test: what came after the test has not happened.
 func (d *maker) failedTest() {
-	for i := range d.b.Releases {
-		r := d.b.Releases[i]
+	const test = 20 // operation of a cylinder's route
+	for _, r := range d.b.Releases {
 		if !strings.HasPrefix(string(r.Item), "cyl-") {
-			continue
-		}
-		done := map[int]string{}
-		for _, w := range d.b.Work {
-			if w.Job == r.Job {
-				done[w.Seq] = w.State
-			}
-		}
-		if done[20] == stock.Done {
 			continue
 		}
 		var work []stock.Work
 		for _, w := range d.b.Work {
-			if w.Job != r.Job || w.Seq != 20 {
+			if w.Job != r.Job || w.Seq < test {
 				work = append(work, w)
 			}
 		}
-		d.b.Work = append(work, stock.Work{Job: r.Job, Seq: 20, State: stock.Held, End: d.wall(1, "10:00"),
+		d.b.Work = append(work, stock.Work{Job: r.Job, Seq: test, State: stock.Held, End: d.wall(1, "10:00"),
 			Note: "cylinder 3 of the lot lost 14 bar in 60 s; seal decision open"})
 		return
 	}

@@ -12,7 +12,6 @@ import (
 	"github.com/riverqueue/river"
 
 	"tackline/book"
-	"tackline/fault"
 	"tackline/plant"
 	"tackline/store"
 )
@@ -132,5 +131,3 @@ func (s *Shop) spawn(what string, f func(ctx context.Context) error) {
 		}
 	})
 }
-
-func isConflict(err error) bool { return fault.KindOf(err) == fault.Conflict }

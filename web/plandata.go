@@ -139,7 +139,7 @@ func (d *planData) bars(ix *index) {
 		state := ix.opState(op)
 		si := states.of(state.Word)
 		if si == len(d.States) {
-			d.States = append(d.States, hatchName{state.Pattern, state.Word})
+			d.States = append(d.States, hatchName(state))
 		}
 		unit := job.Unit
 		if unit == needs.None {

@@ -9,6 +9,7 @@ import (
 	"net/url"
 	"os"
 	"path/filepath"
+	"slices"
 	"strings"
 	"testing"
 	"time"
@@ -206,11 +207,16 @@ func BenchmarkSheets(b *testing.B) {
 	unit := unitHref(view.Needs.Units[len(view.Needs.Units)/2].ID)
 	for _, path := range append([]string{unit, stationHref(view.Book.Stations[0].ID)}, demoPaths...) {
 		b.Run(path, func(b *testing.B) {
+			var took []time.Duration
 			for b.Loop() {
+				began := time.Now()
 				if w := v.get(path); w.Code != http.StatusOK {
 					b.Fatal(path, w.Code)
 				}
+				took = append(took, time.Since(began))
 			}
+			slices.Sort(took)
+			b.ReportMetric(float64(took[len(took)*95/100].Microseconds())/1000, "p95-ms")
 		})
 	}
 }

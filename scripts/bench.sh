@@ -1,0 +1,57 @@
+#!/usr/bin/env bash
+# Measures speed and size and writes bench/RESULTS.md. Needs a build (make bench makes one).
+set -euo pipefail
+cd "$(dirname "$0")/.."
+out=bench/RESULTS.md
+mkdir -p bench
+raw=$(mktemp); trap 'rm -f "$raw"' EXIT
+run() { go test "$1" -run '^$' -bench "$2" -benchtime "$3" -benchmem | tee -a "$raw"; }
+
+run ./exchange 'ReadWorkbook|WriteWorkbook' 5x
+run ./book 'Check|NewIndex' 5x
+run ./needs 'Explode' 5x
+run ./schedule/search 'FirstPlan|Rules' 3x
+run ./calendar 'Add|Fit' 1000000x
+run ./formula 'Evaluate' 200000x
+run ./web 'Sheets' 200x
+
+# Peak memory of a first plan of 100,000 operations, by the operating system's account.
+go test -c -o "$raw.test" ./schedule/search
+peak="not measured"
+if [ -x /usr/bin/time ]; then
+  (cd schedule/search && /usr/bin/time -f '%M' -o "$raw.peak" "$raw.test" -test.run '^$' -test.bench FirstPlan100k -test.benchtime 1x >/dev/null)
+  peak="$(( $(cat "$raw.peak") / 1024 )) MiB"
+fi
+screen=$(node web/e2e/run.mjs web/e2e/planspeed.mjs)
+rm -f "$raw.test" "$raw.peak"
+
+{
+  echo "# Measured speed and size"
+  echo
+  echo "Made by \`make bench\`. Figures of one run; quote them as such."
+  echo
+  echo "- machine: $(nproc) processors ($(grep -m1 'model name' /proc/cpuinfo | cut -d: -f2- | xargs)), $(free -g | awk '/Mem/{print $2}') GiB memory"
+  echo "- $(go version | cut -d' ' -f3-4), $(date -u +%Y-%m-%d)"
+  echo
+  echo "| what | limit | measured |"
+  echo "|---|---|---|"
+  awk '
+    function secs(ns) { return ns >= 1e9 ? sprintf("%.2f s", ns/1e9) : sprintf("%.0f ms", ns/1e6) }
+    /^BenchmarkReadWorkbook/  { print "| import of a workbook: 2,000 order lines and 30,000 rows of finished work, read and checked | 5 s | " secs($3) " |" }
+    /^BenchmarkWriteWorkbook/ { print "| export of the same | 5 s | " secs($3) " |" }
+    /^BenchmarkExplode/       { print "| orders to units, jobs and operations (" $1 ") | | " secs($3) " |" }
+    /^BenchmarkFirstPlan20k/  { print "| first plan of 20,000 operations | 2 s | " secs($3) " |" }
+    /^BenchmarkFirstPlan100k/ { print "| first plan of 100,000 operations | 15 s | " secs($3) " |" }
+    /^BenchmarkRules20k/      { print "| all construction rules on 20,000 operations | | " secs($3) " |" }
+  ' "$raw"
+  echo "| peak memory of the process with 100,000 operations, problem included | 1 GiB | $peak |"
+  awk '/^BenchmarkSheets/ { for (i=1;i<=NF;i++) if ($i=="p95-ms") { name=$1; sub(/^BenchmarkSheets\//,"",name); sub(/-[0-9]+$/,"",name); printf "| sheet %s, server time p95 | 50 ms | %s ms |\n", name, $(i-1) } }' "$raw"
+  echo "| Plan sheet in Chromium, interactive | 1 s | $screen |"
+  echo
+  echo "## All figures"
+  echo
+  echo '```'
+  grep -E '^(Benchmark|pkg:)' "$raw"
+  echo '```'
+} > "$out"
+echo "written to $out"
