@@ -22,4 +22,6 @@
 //	Operational Research 56 (1992): backward and forward passes by turns.
 //	Joslin and Clements, "Squeaky wheel optimization", Journal of Artificial Intelligence Research 10 (1999): what is
 //	late goes forward in order.
+//	Dueck and Scheuer, "Threshold accepting", Journal of Computational Physics 90 (1990): going on from a plan a little
+//	dearer than the best.
 package search
