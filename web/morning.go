@@ -1,6 +1,7 @@
 package web
 
 import (
+	"strconv"
 	"strings"
 	"time"
 
@@ -28,6 +29,8 @@ func (ix *index) decisions(now plant.Time) []decision {
 	for op, why := range ix.left {
 		out = append(out, decision{"No place in the plan: " + ix.op(op).Name + " of " + string(ix.job(op).ID), why, "planner", ix.opHref(op), now})
 	}
+	out = append(out, ix.lateMaterial(now)...)
+	out = append(out, ix.lateUnits(now)...)
 	for _, p := range ix.papers(now) {
 		out = append(out, decision{"Approve " + p.kind + " " + p.id, p.note, p.clears, ix.opHref(p.op), p.start})
 	}
@@ -40,6 +43,71 @@ func (ix *index) decisions(now plant.Time) []decision {
 		}
 	}
 	return out
+}
+
+// decideAhead is how far ahead a late unit or a short part is something to decide this morning.
+const decideAhead plant.Seconds = 14 * 24 * 3600
+
+// lateMaterial gathers the parts that come too late to keep a due date, one decision for each item: hurry it, find it
+// elsewhere, or tell the customers.
+func (ix *index) lateMaterial(now plant.Time) []decision {
+	type need struct {
+		first *dispatch.Short
+		qty   plant.Qty
+		units []string
+	}
+	found := map[plant.ItemID]*need{}
+	var order []plant.ItemID
+	for i := range ix.view.Shorts {
+		s := &ix.view.Shorts[i]
+		if s.Wanted > now.Add(decideAhead) {
+			continue
+		}
+		n := found[s.Item]
+		if n == nil {
+			n = &need{first: s}
+			found[s.Item], order = n, append(order, s.Item)
+		}
+		n.qty += s.Qty
+		for _, u := range s.Units {
+			n.units = append(n.units, string(u))
+		}
+	}
+	var out []decision
+	for _, item := range order {
+		n := found[item]
+		out = append(out, decision{"Find " + n.qty.String() + " " + ix.itemUnit(item) + " " + ix.itemName(item), n.first.Source + ". Holds up " + listed(n.units, 4),
+			"materials", "/shortages?" + query("q", string(item)), max(n.first.Wanted, now)})
+	}
+	return out
+}
+
+// lateUnits gathers the units due soon that ship late for another reason than material.
+func (ix *index) lateUnits(now plant.Time) []decision {
+	short := map[plant.UnitID]bool{}
+	for i := range ix.view.Shorts {
+		for _, u := range ix.view.Shorts[i].Units {
+			short[u] = true
+		}
+	}
+	var out []decision
+	for i := range ix.rows {
+		u := &ix.rows[i]
+		unit := &ix.view.Needs.Units[u.unit]
+		if !u.planned || !u.isLate() || short[unit.ID] || unit.Due > now.Add(decideAhead) {
+			continue
+		}
+		out = append(out, decision{string(unit.ID) + " ships " + slackText(u.slack) + ": make room or tell " + unit.Customer, u.why(), "planner", unitHref(unit.ID), unit.Due})
+	}
+	return out
+}
+
+// listed names the first few of a list and counts the rest.
+func listed(names []string, most int) string {
+	if len(names) <= most {
+		return strings.Join(names, ", ")
+	}
+	return strings.Join(names[:most], ", ") + " and " + strconv.Itoa(len(names)-most) + " more"
 }
 
 func (ix *index) decisionList() *list[decision] {

@@ -113,7 +113,7 @@ func (ix *index) orderList() *list[*unitRow] {
 				if u.sentence == "" {
 					return text("The plan has no ship date for it.")
 				}
-				return text(u.sentence)
+				return text(u.why())
 			}},
 			{key: "product", title: "Product", fileOnly: true, cell: func(u *unitRow) cell { return text(u.name) }},
 			{key: "class", title: "Class", fileOnly: true, cell: func(u *unitRow) cell { return text(u.class) }},

@@ -173,8 +173,12 @@ func (ix *index) runCell(r stationRow, i int) cell {
 	return link(ix.op(run.Op).Name+", "+string(ix.job(run.Op).ID), ix.opHref(run.Op)).under(when)
 }
 
-// now is the time at which the sheets look: the clock, but not before the plan begins, so that a demo plan reads well.
+// now is the time at which the sheets look: the clock, but not before the plan begins; where the shop book names the time
+// to plan from, as a demo does, that time, so that sheets and plan speak of the same morning.
 func (ix *index) now(clock time.Time) plant.Time {
+	if _, set := ix.book.PlanFrom(); set {
+		return ix.view.Needs.Now
+	}
 	return max(plant.At(clock), ix.view.Needs.Now)
 }
 

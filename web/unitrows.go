@@ -27,6 +27,17 @@ type unitRow struct {
 	sentence string
 }
 
+// why is the part of the sentence that says what fills the time, shortened to what weighs most: lists show date and slack
+// beside it.
+func (u *unitRow) why() string {
+	_, fills, ok := strings.Cut(u.sentence, ": ")
+	if !ok {
+		return u.sentence
+	}
+	parts := strings.Split(strings.TrimSuffix(fills, "."), ", ")
+	return strings.Join(parts[:min(len(parts), 3)], ", ")
+}
+
 func (u *unitRow) isLate() bool { return u.planned && u.slack < 0 }
 func (u *unitRow) isAtRisk() bool {
 	return u.planned && u.state != done && u.slack >= 0 && u.slack < atRisk

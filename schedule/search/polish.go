@@ -31,7 +31,13 @@ func (s *state) polish() {
 	leads := s.latestFirst()
 	slices.Reverse(leads)
 	for _, lead := range leads {
-		if rate := s.waitRate(lead); rate <= 0 && s.mayBeEarlier(lead) {
+		if s.visits[lead].takes == schedule.Places { // wet paint goes onto the rack when it leaves the booth
+			if s.mayBeEarlier(lead) {
+				s.move(lead, func() bool { return s.earliestFit(lead) })
+			}
+			continue
+		}
+		if rate := s.waitRate(lead); rate <= 0 && s.mayBeEarlier(lead) && !s.feedsRack(lead) {
 			s.moveIf(lead, rate, func() bool { return s.earliestFit(lead) })
 		}
 		if limit := s.slack(lead); limit > s.visits[lead].end && s.overtime(&s.visits[lead]) > 0 {
@@ -161,6 +167,18 @@ func (s *state) slack(lead int32) plant.Time {
 		}
 	}
 	return limit
+}
+
+// feedsRack says whether what a visit makes goes onto a rack next: it then stays late with it.
+func (s *state) feedsRack(lead int32) bool {
+	for o := range s.membersOf(lead) {
+		for _, i := range s.m.out.of(o) {
+			if s.m.ops[s.m.p.Links[i].To].takes == schedule.Places {
+				return true
+			}
+		}
+	}
+	return false
 }
 
 // membersOf goes through the operations of a visit.
