@@ -49,7 +49,7 @@ func grabs() *book.Book {
 		Options: []product.Option{{Product: "grab", Option: "jaws", Kind: "number", Values: "3|4", Default: "4"},
 			{Product: "grab", Option: "rotator", Kind: "yes-no", Default: "no"},
 			{Product: "grab", Option: "colour", Kind: "choice", Values: "red|blue", Default: "red"}},
-		Rules: []product.Rule{{Product: "grab", Rule: "blue-three", Must: "opt.colour != 'blue' || opt.jaws == 3", Says: "Blue is for three jaws only."}},
+		Rules:      []product.Rule{{Product: "grab", Rule: "blue-three", Must: "opt.colour != 'blue' || opt.jaws == 3", Says: "Blue is for three jaws only."}},
 		Attributes: []product.Attribute{{Item: "jaw-3", Name: "weld_m", Value: "5"}, {Item: "jaw-4", Name: "weld_m", Value: "4"}},
 		Ops: []product.Op{op("grab", 10, "bench", "attended", "60 + 30 * opt.jaws"), op("grab", 20, "bench", "attended", "45"),
 			op("jaw-3", 10, "bench", "attended", "item.weld_m * 6"), op("jaw-4", 10, "bench", "attended", "item.weld_m * 6"),

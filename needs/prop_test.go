@@ -25,7 +25,7 @@ func drawBook(t *rapid.T) *book.Book {
 	for i := rapid.IntRange(1, 5).Draw(t, "lines"); i > 0; i-- {
 		b.Lines = append(b.Lines, order.Line{Order: rapid.SampledFrom([]plant.OrderID{"1042", "1043"}).Draw(t, "order"), Line: i, Product: "grab",
 			Quantity: rapid.IntRange(1, 3).Draw(t, "quantity"), Due: plant.Wall(fmt.Sprintf("2026-12-%02dT16:00", rapid.IntRange(1, 28).Draw(t, "day"))),
-			Options: order.Choices(fmt.Sprintf("jaws=%d; rotator=%s", rapid.IntRange(3, 4).Draw(t, "jaws"), rapid.SampledFrom([]string{"yes", "no"}).Draw(t, "rotator"))),
+			Options:  order.Choices(fmt.Sprintf("jaws=%d; rotator=%s", rapid.IntRange(3, 4).Draw(t, "jaws"), rapid.SampledFrom([]string{"yes", "no"}).Draw(t, "rotator"))),
 			Priority: rapid.IntRange(0, 1).Draw(t, "priority")})
 	}
 	for i := range b.Items {
