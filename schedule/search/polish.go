@@ -44,6 +44,29 @@ func (s *state) polish() {
 			s.moveIf(lead, s.waitRate(lead), func() bool { return s.leaveOvertime(lead, limit) })
 		}
 	}
+	for _, lead := range leads {
+		if v := &s.visits[lead]; v.toSetup > 0 {
+			s.move(lead, func() bool { return s.lateSetup(lead) })
+		}
+	}
+}
+
+// lateSetup puts into s.trial the visit with its setup just before its load, so that the station is not kept from other
+// work for longer than it must be.
+func (s *state) lateSetup(lead int32) bool {
+	old := &s.visits[lead]
+	h := &s.m.hours[old.loadHours]
+	from := h.Sub(old.load, old.toSetup)
+	for back := plant.Time(900); from > old.setup; from, back = from-back, back*2 { // crews may be taken: look earlier
+		begin, end, ok := s.phase(h, old.loadTeam, from, old.toSetup, schedule.Pause, old.load)
+		if !ok || end > old.load {
+			continue
+		}
+		s.trial = *old
+		s.trial.setup = begin
+		return begin > old.setup && s.overtime(&s.trial) <= s.overtime(old)
+	}
+	return false
 }
 
 // mayBeLater says whether open time and the visit after it leave room to move a visit back.
