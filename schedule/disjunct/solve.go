@@ -1,0 +1,269 @@
+package disjunct
+
+import (
+	"cmp"
+	"context"
+	"slices"
+	"sync"
+	"sync/atomic"
+	"time"
+)
+
+// Options say how long to search.
+type Options struct {
+	Seconds float64 // wall time; 0: no such limit
+	Workers int     // searches side by side, each with its own population; below 1 is 1
+	Seed    uint64
+	Rounds  int // combinations made by each worker; 0: no such limit
+}
+
+// Result is the best plan found and a bound that no plan is below.
+type Result struct {
+	Slots   []Slot
+	Span    int
+	Bound   int
+	Rounds  int     // combinations made, over all workers
+	Seconds float64 // wall time used
+}
+
+// Sizes of the search, after Peng, Lü and Cheng 2015: their population of 30 and 12,500 steps of patience.
+const (
+	population = 30
+	patience   = 12_500
+)
+
+// Solve searches until a limit or until the plan is as short as the bound. With Rounds as the only limit, the result depends
+// on the instance, Seed, Workers and Rounds alone. An error says what is wrong with the instance.
+func Solve(ctx context.Context, in *Instance, o Options) (*Result, error) {
+	if err := in.Check(); err != nil {
+		return nil, err
+	}
+	began := time.Now()
+	if o.Seconds > 0 {
+		var cancel context.CancelFunc
+		ctx, cancel = context.WithTimeout(ctx, time.Duration(o.Seconds*float64(time.Second)))
+		defer cancel()
+	}
+	g := newGraph(in)
+	bound := int32(Bound(in))
+	var reached atomic.Bool
+	stop := func() bool { return ctx.Err() != nil || reached.Load() && o.Rounds == 0 }
+	workers := make([]*breeder, max(1, o.Workers))
+	var wait sync.WaitGroup
+	for w := range workers {
+		workers[w] = newBreeder(g, newRandom(o.Seed*1000+uint64(w)+1), bound, stop)
+		wait.Go(func() {
+			workers[w].breed(o.Rounds)
+			if workers[w].best.span <= bound {
+				reached.Store(true)
+			}
+		})
+	}
+	wait.Wait()
+	r := &Result{Bound: int(bound), Seconds: time.Since(began).Seconds()}
+	best := workers[0].best
+	for _, w := range workers {
+		r.Rounds += w.rounds
+		if w.best.span < best.span {
+			best = w.best
+		}
+	}
+	r.Slots, r.Span = best.slots(), int(best.span)
+	return r, nil
+}
+
+// breeder keeps a population of plans.
+type breeder struct {
+	g      *graph
+	rnd    *random
+	t      *tabu
+	all    []*plan
+	best   *plan
+	child  *plan
+	keys   []float64
+	rank   []int32
+	rounds int
+	stop   func() bool
+	target int32
+}
+
+func newBreeder(g *graph, rnd *random, target int32, stop func() bool) *breeder {
+	return &breeder{g: g, rnd: rnd, t: newTabu(g, rnd, target, stop), best: newPlan(g), child: newPlan(g), keys: make([]float64, g.n),
+		rank: make([]int32, g.n), stop: stop, target: target}
+}
+
+// breed fills the population, then combines pairs until a limit. When the population has become alike it begins anew with
+// the best kept apart.
+func (b *breeder) breed(rounds int) {
+	b.best.span = 1 << 30
+	for !b.over(rounds) {
+		b.all = b.all[:0]
+		for range population {
+			b.scratch()
+			b.t.run(b.child, patience)
+			b.keep()
+			if b.over(rounds) {
+				return
+			}
+		}
+		for stale := 0; stale < 3*population && !b.over(rounds); {
+			i, j := b.rnd.below(len(b.all)), b.rnd.below(len(b.all)-1)
+			if j >= i {
+				j++
+			}
+			b.combine(b.all[i], b.all[j])
+			b.t.run(b.child, patience)
+			b.rounds++
+			if stale++; b.keep() {
+				stale = 0
+			}
+			if b.alike() {
+				break
+			}
+		}
+	}
+}
+
+func (b *breeder) over(rounds int) bool {
+	return b.stop() || b.best.span <= b.target || rounds > 0 && b.rounds >= rounds
+}
+
+// scratch makes a plan from nothing: operations at random among those that can begin, each on the machine that ends it
+// first, now and then on another.
+func (b *breeder) scratch() {
+	for i := range b.keys {
+		b.keys[i] = b.rnd.float()
+	}
+	g, p := b.g, b.child
+	free := make([]int32, g.m)
+	last := make([]int32, g.m)
+	end := make([]int32, g.n)
+	waits := make([]int32, g.n)
+	for m := range last {
+		last[m], p.first[m] = none, none
+	}
+	var ready []int32
+	for o := int32(0); o < int32(g.n); o++ {
+		if waits[o] = g.preAt[o+1] - g.preAt[o]; waits[o] == 0 {
+			ready = append(ready, o)
+		}
+	}
+	for len(ready) > 0 {
+		k := b.rnd.below(len(ready))
+		o := ready[k]
+		ready[k] = ready[len(ready)-1]
+		ready = ready[:len(ready)-1]
+		at := int32(0)
+		for _, x := range g.pres(o) {
+			at = max(at, end[x])
+		}
+		opts := g.options(o)
+		best := opts[0]
+		for _, x := range opts[1:] {
+			if max(at, free[x.machine])+x.time < max(at, free[best.machine])+best.time {
+				best = x
+			}
+		}
+		if b.rnd.below(8) == 0 {
+			best = opts[b.rnd.below(len(opts))]
+		}
+		p.mach[o], p.dur[o] = best.machine, best.time
+		p.link(o, last[best.machine])
+		last[best.machine] = o
+		end[o] = max(at, free[best.machine]) + best.time
+		free[best.machine] = end[o]
+		for _, x := range g.sucs(o) {
+			if waits[x]--; waits[x] == 0 {
+				ready = append(ready, x)
+			}
+		}
+	}
+	p.evaluate(g, b.t.waits)
+}
+
+// combine makes a plan between two: each operation's key lies between its begins in both, machines come from either. Since
+// begins respect precedence in both, the order of keys does too, so that no circle can arise.
+func (b *breeder) combine(x, y *plan) {
+	g, p := b.g, b.child
+	share := 0.2 + 0.6*b.rnd.float()
+	for o := range b.keys {
+		// The middle of an operation tells apart those of no length, and of equal begin.
+		fx := (float64(x.head[o]) + float64(x.dur[o])/2) / float64(max(x.span, 1))
+		fy := (float64(y.head[o]) + float64(y.dur[o])/2) / float64(max(y.span, 1))
+		b.keys[o] = (1-share)*fx + share*fy
+		from := x
+		if b.rnd.float() < share {
+			from = y
+		}
+		p.mach[o], p.dur[o] = from.mach[o], from.dur[o]
+	}
+	for i := range b.rank {
+		b.rank[i] = g.topo[i]
+	}
+	slices.SortStableFunc(b.rank, func(a, c int32) int { return cmp.Compare(b.keys[a], b.keys[c]) })
+	last := make([]int32, g.m)
+	for m := range last {
+		last[m], p.first[m] = none, none
+	}
+	for _, o := range b.rank {
+		p.link(o, last[p.mach[o]])
+		last[p.mach[o]] = o
+	}
+	if !p.evaluate(g, b.t.waits) { // operations of no length on the way: fall back to the better parent
+		better := x
+		if y.span < x.span {
+			better = y
+		}
+		p.copyFrom(better)
+	}
+}
+
+// keep puts the plan found by the tabu search into the population, in the place of the worst, unless it is there already.
+// It says whether the best was bettered.
+func (b *breeder) keep() bool {
+	found := b.t.best
+	bettered := found.span < b.best.span
+	if bettered {
+		b.best.copyFrom(found)
+	}
+	if len(b.all) < population {
+		p := newPlan(b.g)
+		p.copyFrom(found)
+		b.all = append(b.all, p)
+		return bettered
+	}
+	worst := 0
+	for i, p := range b.all {
+		if p.span == found.span && distance(p, found) < len(p.mach)/20+1 {
+			return bettered
+		}
+		if p.span > b.all[worst].span {
+			worst = i
+		}
+	}
+	if found.span <= b.all[worst].span {
+		b.all[worst].copyFrom(found)
+	}
+	return bettered
+}
+
+// alike says whether the whole population has one makespan and little distance.
+func (b *breeder) alike() bool {
+	for _, p := range b.all[1:] {
+		if p.span != b.all[0].span {
+			return false
+		}
+	}
+	return distance(b.all[0], b.all[len(b.all)/2]) < len(b.keys)/20+1
+}
+
+// distance counts the operations that have another machine or another one before them.
+func distance(p, q *plan) int {
+	d := 0
+	for o := range p.mach {
+		if p.mach[o] != q.mach[o] || p.prev[o] != q.prev[o] {
+			d++
+		}
+	}
+	return d
+}
