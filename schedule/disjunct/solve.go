@@ -140,7 +140,7 @@ func (b *breeder) scratch() {
 	end := make([]int32, g.n)
 	waits := make([]int32, g.n)
 	for m := range last {
-		last[m], p.first[m] = none, none
+		last[m], p.first[m], p.last[m] = none, none, none
 	}
 	var ready []int32
 	for o := int32(0); o < int32(g.n); o++ {
@@ -203,7 +203,7 @@ func (b *breeder) combine(x, y *plan) {
 	slices.SortStableFunc(b.rank, func(a, c int32) int { return cmp.Compare(b.keys[a], b.keys[c]) })
 	last := make([]int32, g.m)
 	for m := range last {
-		last[m], p.first[m] = none, none
+		last[m], p.first[m], p.last[m] = none, none, none
 	}
 	for _, o := range b.rank {
 		p.link(o, last[p.mach[o]])

@@ -55,6 +55,8 @@ type tabu struct {
 	step    int32
 	newHead []int32 // scratch of estimate, by place in the segment
 	segment []int32
+	moved   []int32
+	mark    []bool
 	stop    func() bool
 	target  int32 // no plan is shorter
 }
@@ -62,6 +64,7 @@ type tabu struct {
 func newTabu(g *graph, rnd *random, target int32, stop func() bool) *tabu {
 	return &tabu{g: g, rnd: rnd, cur: newPlan(g), best: newPlan(g), waits: make([]int32, g.n), path: make([]int32, 0, g.n),
 		arcs: make([]int32, g.n*g.n), homes: make([]int32, g.n*g.m), newHead: make([]int32, g.n+2), segment: make([]int32, 0, g.n+2),
+		moved: make([]int32, 0, g.n), mark: make([]bool, g.n),
 		stop: stop, target: target}
 }
 
@@ -119,12 +122,36 @@ func (t *tabu) forbid(m *move) {
 
 func (t *tabu) apply(m *move) {
 	p := t.cur
-	p.unlink(m.o)
 	x := t.g.opt[m.opt]
+	if x.machine == p.mach[m.o] {
+		t.shift(m)
+		return
+	}
+	p.unlink(m.o)
 	p.mach[m.o], p.dur[m.o] = x.machine, x.time
 	p.link(m.o, m.after)
 	if !p.evaluate(t.g, t.waits) {
 		panic("a move made a circle") // its conditions rule that out
+	}
+}
+
+// shift makes a move on the same machine and brings the plan up to date from where it changes.
+func (t *tabu) shift(m *move) {
+	p := t.cur
+	later := m.after != none && p.place[m.after] > p.place[m.o]
+	other := m.after
+	if !later {
+		other = p.first[p.mach[m.o]]
+		if m.after != none {
+			other = p.next[m.after]
+		}
+	}
+	p.unlink(m.o)
+	p.link(m.o, m.after)
+	if later {
+		p.shifted(t.g, m.o, other, true, t.moved, t.mark)
+	} else {
+		p.shifted(t.g, other, m.o, false, t.moved, t.mark)
 	}
 }
 
