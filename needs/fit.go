@@ -3,6 +3,7 @@ package needs
 import (
 	"fmt"
 
+	"tackline/book"
 	"tackline/fault"
 	"tackline/plant"
 	"tackline/product"
@@ -64,7 +65,7 @@ func (e *explosion) tight(it *product.Item, pieces int, c *config) *tight {
 // takes one thing at a time or has no limit.
 func (e *explosion) largest(o *Op) (most plant.Qty, limited bool) {
 	centre := e.ix.Centres[o.Centre]
-	if centre == nil || centre.Takes != "batch" && centre.Takes != "places" {
+	if centre == nil || centre.Takes != book.TakesBatch && centre.Takes != book.TakesPlaces {
 		return 0, false
 	}
 	able := map[plant.StationID]bool{}

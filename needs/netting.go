@@ -23,9 +23,6 @@ func wayOf(from, to plant.ID) book.Way { return book.Way{From: from, To: to} }
 func (e *explosion) netAll() {
 	e.collect()
 	for _, it := range e.levels() {
-		if len(e.faults) > 0 && e.ix.Items[it] == nil {
-			continue
-		}
 		e.netItem(e.ix.Items[it])
 		e.collect()
 	}

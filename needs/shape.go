@@ -272,7 +272,7 @@ func (w *worker) part(p *product.Part, pieces int, ops []Op) (component, bool) {
 		return component{}, false
 	}
 	per := w.number("parts", row, "quantity", orZero(p.Quantity))
-	factor, ok := unitFactor(p.Unit, it.Unit)
+	factor, ok := book.UnitFactor(p.Unit, it.Unit)
 	if !ok {
 		w.fail("parts", row, "unit", string(p.Unit), fmt.Sprintf("does not convert to the unit of %s, %s", it.ID, it.Unit))
 		return component{}, false
