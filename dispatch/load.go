@@ -16,7 +16,7 @@ import (
 // exactly over weeks by the open time in which it is done; a batch counts once. Of places, hours are counted for each
 // place; subcontractors without limit are left out. Time before now is left out on both sides.
 func Loads(ix *book.Index, r *needs.Result, p *schedule.Problem, plan *schedule.Plan) []Load {
-	l := &loads{ix: ix, p: p, by: map[loadKey]*Load{}, seen: map[loadKey]map[int]bool{}, first: weekday(ix.Book.Setting("week_start"))}
+	l := &loads{ix: ix, p: p, by: map[loadKey]*Load{}, seen: make([]plant.Time, len(p.Ops)), first: weekday(ix.Book.Setting("week_start"))}
 	schedule.EachStretch(p, plan, l.add)
 	l.open()
 	out := make([]Load, 0, len(l.by))
@@ -46,7 +46,7 @@ type loads struct {
 	ix    *book.Index
 	p     *schedule.Problem
 	by    map[loadKey]*Load
-	seen  map[loadKey]map[int]bool
+	seen  []plant.Time // last week in which an operation was counted: its stretches come in order of time
 	first time.Weekday
 }
 
@@ -71,7 +71,7 @@ func (l *loads) at(centre int, week plant.Time) *Load {
 	x := l.by[k]
 	if x == nil {
 		x = &Load{Centre: l.p.Centres[centre].ID, Week: week}
-		l.by[k], l.seen[k] = x, map[int]bool{}
+		l.by[k] = x
 	}
 	return x
 }
@@ -96,8 +96,8 @@ func (l *loads) add(s schedule.Stretch) {
 			x.Run += hours
 		}
 		for _, op := range s.Ops {
-			if seen := l.seen[loadKey{st.Centre, week}]; !seen[op] {
-				seen[op] = true
+			if l.seen[op] != week {
+				l.seen[op] = week
 				x.Ops = append(x.Ops, op)
 			}
 		}

@@ -15,6 +15,7 @@ import (
 // what keeps it from starting now and who clears it; an entry without such is ready.
 func RunLists(ix *book.Index, r *needs.Result, p *schedule.Problem, plan *schedule.Plan, kits []Kit) []RunList {
 	f := newFloor(ix, r, p, plan)
+	f.arrives = schedule.Arrivals(p, plan)
 	kitOf := make(map[int]*Kit, len(kits))
 	for i := range kits {
 		kitOf[kits[i].Op] = &kits[i]
@@ -64,12 +65,15 @@ func (f *floor) blocks(op int, s schedule.Slot, kit *Kit) []Block {
 		b.Until, _ = w.End.Time(loc)
 		out = append(out, b)
 	}
+	if u := f.r.Jobs[o.Job].Unit; u != needs.None && f.r.Units[u].Release > f.p.Now {
+		out = append(out, Block{What: "order line not to be begun before " + when(f.r.Units[u].Release, loc), Clears: "planner", Until: f.r.Units[u].Release})
+	}
 	for _, i := range f.into[op] {
-		if b, waits := f.before(op, &f.p.Links[i]); waits {
-			out = append(out, b)
+		if f.arrives[i] > f.p.Now {
+			out = append(out, f.before(op, i))
 		}
 	}
-	out = append(out, f.missing(kit)...)
+	out = append(out, f.missing(op, kit)...)
 	if p := f.ix.Programs[o.Program]; p != nil && !p.Approved {
 		until, _ := p.Due.EndOfDay(loc)
 		out = append(out, Block{What: "program " + string(p.ID) + " not approved", Clears: "programming", Until: until})
@@ -78,23 +82,32 @@ func (f *floor) blocks(op int, s schedule.Slot, kit *Kit) []Block {
 		until, _ := d.Due.EndOfDay(loc)
 		out = append(out, Block{What: "drawing " + string(d.ID) + " not approved", Clears: "drawing office", Until: until})
 	}
-	return append(out, f.down(s)...)
+	if down := f.down(s); down != nil {
+		return append(out, down...)
+	}
+	return append(out, f.crew(op, s)...)
+}
+
+// holdPoint says that what an operation waits for must be signed before anything goes on.
+func (f *floor) holdPoint(l *schedule.Link, until plant.Time) []Block {
+	from := &f.r.Ops[l.From]
+	if !from.Hold || f.over(l.From) {
+		return nil
+	}
+	return []Block{{What: "hold point: " + from.Name + " of job " + string(f.r.Jobs[from.Job].ID) + " must be signed", Clears: "quality", Until: until}}
 }
 
 // before says what an operation waits for over a link: the operation there, and where it is.
-func (f *floor) before(op int, l *schedule.Link) (Block, bool) {
+func (f *floor) before(op, link int) Block {
+	l := &f.p.Links[link]
+	from := &f.r.Ops[l.From]
 	if f.over(l.From) {
-		at := f.p.Arrives(l, f.end(l.From))
-		if at <= f.p.Now {
-			return Block{}, false
-		}
-		what := "job " + string(f.r.Jobs[f.r.Ops[l.From].Job].ID) + " is on its way"
+		what := "job " + string(f.r.Jobs[from.Job].ID) + " is on its way"
 		if l.Carrier != schedule.None {
 			what += ", " + f.p.Carriers[l.Carrier].Name
 		}
-		return Block{What: what, Clears: "materials", Until: at}, true
+		return Block{What: what, Clears: "materials", Until: known(f.arrives[link])}
 	}
-	from := &f.r.Ops[l.From]
 	b := Block{What: "waits for " + from.Name, Clears: "planner"}
 	if f.r.Ops[op].Job != from.Job {
 		b.What += " of job " + string(f.r.Jobs[from.Job].ID)
@@ -102,25 +115,36 @@ func (f *floor) before(op int, l *schedule.Link) (Block, bool) {
 	if s, ok := f.slot(l.From); ok {
 		station := &f.p.Stations[s.Station]
 		b.What += " on " + station.Name
-		b.Clears, b.Until = station.Name, f.p.Arrives(l, s.End)
+		b.Clears, b.Until = station.Name, known(f.arrives[link])
 	}
-	return b, true
+	return b
 }
 
-// missing says which parts of the kit are not there yet; what other jobs make is said by their links.
-func (f *floor) missing(kit *Kit) []Block {
+// known gives an instant, 0 for never.
+func known(t plant.Time) plant.Time {
+	if t >= plant.Never {
+		return 0
+	}
+	return t
+}
+
+// missing says which parts of the kit are not there yet, each as long as the last of what is bought, expected or carried;
+// what other jobs make is said by their links.
+func (f *floor) missing(op int, kit *Kit) []Block {
 	if kit == nil {
 		return nil
 	}
 	var out []Block
 	for i := range kit.Lines {
 		l := &kit.Lines[i]
-		made := true
-		for _, c := range l.Covers {
-			made = made && c.Kind == needs.FromJob
+		var last plant.Time
+		for c := range l.Covers {
+			if l.Covers[c].Kind != needs.FromJob {
+				last = max(last, f.carried(&f.r.Demands[f.r.Ops[op].Demands[i]], &l.Covers[c]))
+			}
 		}
-		if l.State != KitComplete && !made {
-			out = append(out, Block{What: "waits for " + l.Name + " (" + l.Source + ")", Clears: "materials", Until: l.Comes})
+		if last > f.p.Now {
+			out = append(out, Block{What: "waits for " + l.Name + " (" + l.Source + ")", Clears: "materials", Until: known(last)})
 		}
 	}
 	return out
@@ -147,11 +171,4 @@ func (f *floor) down(s schedule.Slot) []Block {
 		return []Block{{What: what, Clears: "maintenance", Until: to}}
 	}
 	return nil
-}
-
-// Arrival gives when the last piece of a job is where operation op consumes it; plant.Never if it is not planned.
-func Arrival(ix *book.Index, r *needs.Result, p *schedule.Problem, plan *schedule.Plan, job, op int) plant.Time {
-	f := newFloor(ix, r, p, plan)
-	at, _ := f.fromJob(op, &needs.Cover{Kind: needs.FromJob, Job: job}, f.zone(op))
-	return at
 }

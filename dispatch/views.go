@@ -17,6 +17,7 @@ const (
 type Kit struct {
 	Op    int // index into needs.Result.Ops, as in schedule.Problem.Ops
 	Due   plant.Time
+	Comes plant.Time // when the last of its parts is there; plant.Never if one is not known to come
 	State string
 	Lines []KitLine
 }
@@ -73,7 +74,7 @@ type Short struct {
 // Load is the hours planned on a work centre in one week against its open hours.
 type Load struct {
 	Centre plant.CentreID
-	Week   plant.Time // Monday 00:00 of the plant's week
+	Week   plant.Time // its first midnight; weeks begin on the setting week_start, in the time zone of the plant
 	Open   float64    // open hours of its stations
 	Run    float64    // hours of load, run and unload
 	Setup  float64    // hours of setup

@@ -1,0 +1,168 @@
+package dispatch
+
+import (
+	"slices"
+	"time"
+
+	"tackline/book"
+	"tackline/needs"
+	"tackline/plant"
+	"tackline/schedule"
+	"tackline/stock"
+)
+
+// floor is what the views of a plan share.
+type floor struct {
+	ix   *book.Index
+	r    *needs.Result
+	p    *schedule.Problem
+	plan *schedule.Plan
+	into [][]int      // links by the operation they lead to
+	by   []plant.Time // see needBy
+
+	arrives  []plant.Time // first pieces over each link; only for run lists
+	lots     map[plant.LotID]*stock.Lot
+	receipts map[plant.ReceiptID]*stock.Receipt
+	trucks   map[book.Way]int // carrier; schedule.None: no truck that way
+
+	begun []int // see running; nil: not yet known
+}
+
+func newFloor(ix *book.Index, r *needs.Result, p *schedule.Problem, plan *schedule.Plan) *floor {
+	f := &floor{ix: ix, r: r, p: p, plan: plan, into: make([][]int, len(p.Ops)), trucks: map[book.Way]int{},
+		lots: make(map[plant.LotID]*stock.Lot, len(ix.Book.Lots)), receipts: make(map[plant.ReceiptID]*stock.Receipt, len(ix.Book.Receipts))}
+	for i := range ix.Book.Lots {
+		f.lots[ix.Book.Lots[i].ID] = &ix.Book.Lots[i]
+	}
+	for i := range ix.Book.Receipts {
+		f.receipts[ix.Book.Receipts[i].ID] = &ix.Book.Receipts[i]
+	}
+	for i := range p.Links {
+		f.into[p.Links[i].To] = append(f.into[p.Links[i].To], i)
+	}
+	f.by = f.needBy()
+	return f
+}
+
+// slot gives the slot of an operation: the fixed one where there is one.
+func (f *floor) slot(op int) (schedule.Slot, bool) {
+	s := f.plan.Slots[op]
+	if f.p.Ops[op].State != schedule.ToPlan {
+		s = f.p.Ops[op].Fixed
+	}
+	return s, s.Station != schedule.None
+}
+
+// end gives the planned end of an operation; plant.Never if it has none.
+func (f *floor) end(op int) plant.Time {
+	if s, ok := f.slot(op); ok {
+		return s.End
+	}
+	return plant.Never
+}
+
+func (f *floor) over(op int) bool { return f.p.Ops[op].State == schedule.Done }
+
+// zone gives the time zone of the plant in which an operation is done.
+func (f *floor) zone(op int) *time.Location { return f.ix.CentreZone(f.r.Ops[op].Centre) }
+
+// when shows an instant for people: "Mon 30 Nov 10:00".
+func when(t plant.Time, loc *time.Location) string {
+	if t >= plant.Never {
+		return "not known"
+	}
+	return t.In(loc).Format("Mon 2 Jan 15:04")
+}
+
+// truck gives the carrier from one plant to another, or schedule.None.
+func (f *floor) truck(from, to plant.ID) int {
+	way := book.Way{From: from, To: to}
+	if i, known := f.trucks[way]; known {
+		return i
+	}
+	name := "truck from " + f.plantName(from) + " to " + f.plantName(to) // as package setout names them
+	f.trucks[way] = slices.IndexFunc(f.p.Carriers, func(c schedule.Carrier) bool { return c.Name == name })
+	return f.trucks[way]
+}
+
+func (f *floor) plantName(id plant.ID) string {
+	if p := f.ix.Plants[id]; p != nil && p.Name != "" {
+		return p.Name
+	}
+	return string(id)
+}
+
+// needBy gives for each operation the latest begin that keeps the due dates of the units it is for, if everything after it
+// goes as planned but no later: a backward pass over the links (Kelley and Walker, "Critical-Path Planning and
+// Scheduling", 1959), each operation and each way taking the elapsed time that it has in the plan. An operation that takes
+// over pieces before the one before it is done may begin as long before its end as in the plan; one without a slot takes
+// its shortest work. plant.Never where nothing waits for it.
+func (f *floor) needBy() []plant.Time {
+	n := len(f.p.Ops)
+	by := make([]plant.Time, n) // until an operation is ready the latest end, from then on the latest begin
+	waits := make([]int, n)
+	for i := range by {
+		by[i] = plant.Never
+	}
+	for i := range f.p.Units {
+		if u := &f.p.Units[i]; u.Last >= 0 && u.Last < n {
+			by[u.Last] = min(by[u.Last], u.Due)
+		}
+	}
+	for i := range f.p.Links {
+		waits[f.p.Links[i].From]++
+	}
+	var ready []int
+	for op := range waits {
+		if waits[op] == 0 {
+			ready = append(ready, op)
+		}
+	}
+	for ; len(ready) > 0; ready = ready[1:] {
+		op := ready[0]
+		if by[op] < plant.Never {
+			by[op] = by[op].Add(-f.lasts(op))
+		}
+		for _, i := range f.into[op] {
+			l := &f.p.Links[i]
+			if by[op] < plant.Never {
+				by[l.From] = min(by[l.From], by[op].Add(-f.way(l)))
+			}
+			if waits[l.From]--; waits[l.From] == 0 {
+				ready = append(ready, l.From)
+			}
+		}
+	}
+	return by
+}
+
+// lasts gives the elapsed time of an operation in the plan; of one without a slot, its shortest work.
+func (f *floor) lasts(op int) plant.Seconds {
+	if s, ok := f.slot(op); ok {
+		return s.End.Sub(s.Load)
+	}
+	least := plant.Seconds(-1)
+	for _, a := range f.p.Ops[op].Can {
+		if work := a.Load + a.Run + a.Unload; least < 0 || work < least {
+			least = work
+		}
+	}
+	return max(least, 0)
+}
+
+// way gives the elapsed time in the plan from the end of a link's From to when all of it is there; where To begins earlier,
+// with the first pieces, until it begins (a negative time if From is not over then).
+func (f *floor) way(l *schedule.Link) plant.Seconds {
+	from, ok := f.slot(l.From)
+	if !ok {
+		return l.Lag
+	}
+	arrives := f.p.Arrives(l, from.End)
+	if to, planned := f.slot(l.To); planned {
+		arrives = min(arrives, to.Load)
+	}
+	if arrives >= plant.Never {
+		return l.Lag
+	}
+	return arrives.Sub(from.End)
+}
