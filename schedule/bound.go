@@ -16,10 +16,10 @@ func Bound(p *Problem) plant.Money {
 	var cost float64
 	for i := range p.Units {
 		u := &p.Units[i]
-		if u.Last < 0 || u.Last >= len(p.Ops) || e.end[u.Last] >= plant.Never {
+		if u.Last < 0 || u.Last >= len(p.Ops) {
 			continue
 		}
-		if late := e.end[u.Last].Sub(u.Due); late > 0 {
+		if late := min(e.end[u.Last], p.Horizon).Sub(u.Due); late > 0 { // what is left counts as late until the horizon
 			cost += float64(u.LateDay) * late.Hours() / 24
 		}
 	}
@@ -98,6 +98,13 @@ func (e *earliest) one(o int, into []int) {
 func (e *earliest) passed(l *Link) plant.Time {
 	if l.Transfer <= 0 || l.Pieces <= l.Transfer || len(e.p.Ops[l.From].Can) == 0 {
 		return e.end[l.From]
+	}
+	if e.p.Ops[l.From].State != ToPlan {
+		if e.r.turnOf[l.From] == None {
+			return e.end[l.From]
+		}
+		run := &e.r.turns[e.r.turnOf[l.From]].parts[inRun]
+		return min(e.end[l.From], run.finished(portion(l, 1, run.work)))
 	}
 	least := plant.Seconds(math.MaxInt64)
 	for _, a := range e.p.Ops[l.From].Can {

@@ -161,7 +161,11 @@ func (c *checker) checkSlots(plan *Plan) {
 			if held(o) {
 				rule = holdRule
 			}
-			c.add(rule, at, "%s begins at %s, before %s (%s)", c.name(i), clock(s.Load), clock(o.Earliest), o.Why)
+			why := ""
+			if o.Why != "" {
+				why = " (" + o.Why + ")"
+			}
+			c.add(rule, at, "%s begins at %s, before %s%s", c.name(i), clock(s.Load), clock(o.Earliest), why)
 		}
 	}
 }

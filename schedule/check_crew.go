@@ -25,7 +25,7 @@ func (c *checker) checkCrew() {
 		}
 		limits = append(limits, limit{c.p.Horizon, 0})
 		c.overuse(changes[i], limits, func(x excess) {
-			c.add(crewRule, x.ops, "from %s %d heads of %s are in use, %d are there: %s", clock(x.from), x.used, pool.Name, x.limit, c.names(x.ops))
+			c.add(crewRule, x.ops, "from %s %d heads of %s are in use, of %d there: %s", clock(x.from), x.used, pool.Name, x.limit, c.names(x.ops))
 		})
 	}
 }

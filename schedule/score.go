@@ -25,7 +25,7 @@ func Measure(p *Problem, plan *Plan) Score {
 
 // ship gives the instant at which a unit ships, and whether it is planned to.
 func (r *reading) ship(u *Unit) (plant.Time, bool) {
-	if u.Last < 0 || u.Last >= len(r.slots) || r.turnOf[u.Last] == None {
+	if u.Last < 0 || u.Last >= len(r.slots) || r.turnOf[u.Last] == None && r.p.Ops[u.Last].State == ToPlan {
 		return r.p.Horizon, false
 	}
 	return r.slots[u.Last].End, true
