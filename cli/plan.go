@@ -4,6 +4,7 @@ import (
 	"fmt"
 	"os"
 	"path/filepath"
+	"slices"
 	"strings"
 	"time"
 
@@ -13,6 +14,7 @@ import (
 	"tackline/exchange"
 	"tackline/fault"
 	"tackline/flow"
+	"tackline/order"
 	"tackline/plant"
 	"tackline/schedule"
 	"tackline/schedule/search"
@@ -59,6 +61,9 @@ func (a *app) plan(c *cobra.Command, from string, f planFlags) error {
 	b, _, err := exchange.ReadBook(from)
 	if err != nil {
 		return err
+	}
+	if !slices.ContainsFunc(b.Lines, func(l order.Line) bool { return l.State == order.Open }) {
+		return fault.New(fault.Invalid, "%s holds no open order line: there is nothing to plan", from)
 	}
 	now, err := startOf(b, f.now)
 	if err != nil {
