@@ -25,11 +25,12 @@ type floor struct {
 	receipts map[plant.ReceiptID]*stock.Receipt
 	trucks   map[book.Way]int // carrier; schedule.None: no truck that way
 
-	begun []int // see running; nil: not yet known
+	begun []int                        // see running; nil: not yet known
+	back  map[schedule.Need]plant.Time // see crewBack
 }
 
 func newFloor(ix *book.Index, r *needs.Result, p *schedule.Problem, plan *schedule.Plan) *floor {
-	f := &floor{ix: ix, r: r, p: p, plan: plan, into: make([][]int, len(p.Ops)), trucks: map[book.Way]int{},
+	f := &floor{ix: ix, r: r, p: p, plan: plan, into: make([][]int, len(p.Ops)), trucks: map[book.Way]int{}, back: map[schedule.Need]plant.Time{},
 		lots: make(map[plant.LotID]*stock.Lot, len(ix.Book.Lots)), receipts: make(map[plant.ReceiptID]*stock.Receipt, len(ix.Book.Receipts))}
 	for i := range ix.Book.Lots {
 		f.lots[ix.Book.Lots[i].ID] = &ix.Book.Lots[i]

@@ -70,7 +70,8 @@ func (f *floor) blocks(op int, s schedule.Slot, kit *Kit) []Block {
 	}
 	for _, i := range f.into[op] {
 		if f.arrives[i] > f.p.Now {
-			out = append(out, f.before(op, i))
+			b := f.before(op, i)
+			out = append(append(out, b), f.holdPoint(&f.p.Links[i], b.Until)...)
 		}
 	}
 	out = append(out, f.missing(op, kit)...)
