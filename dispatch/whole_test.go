@@ -8,10 +8,8 @@ import (
 
 	"tackline/book"
 	"tackline/dispatch"
-	"tackline/needs"
 	"tackline/plant"
 	"tackline/product"
-	"tackline/schedule"
 	"tackline/stock"
 )
 
@@ -40,7 +38,7 @@ func (w *world) lines(op string) (out []string) {
 
 // The test must begin by 12:30 to be over at 13:30, so assembly by 10:30: the seal of 10:00 is in time, if later than
 // promised. The hose ordered today comes in 3 days, on Saturday 06:00.
-func TestKits(t *testing.T) {
+func TestKitsOfABook(t *testing.T) {
 	w := planned(t, shop(), plan)
 	same(t, "assembly", []string{"kit planned", "1 ea the head: planned, job 1-1-1/head, there Thu 26 Nov 07:00",
 		"4 ea the seal: planned, PO-1, expected Mon 30 Nov 10:00, late by 3 days", "8 ea the bolt: complete, lot L-1, rack B4",
@@ -51,7 +49,7 @@ func TestKits(t *testing.T) {
 }
 
 // Due at 12:00 instead, assembly must begin by 9:00 and the seal of 10:00 is short; the hose of Saturday is not.
-func TestShorts(t *testing.T) {
+func TestShortsOfABook(t *testing.T) {
 	b := shop()
 	b.Lines[0].Due = "2026-11-30T12:00"
 	w := planned(t, b, plan)
@@ -62,7 +60,7 @@ func TestShorts(t *testing.T) {
 }
 
 // A late receipt that covers half of a need leaves only that half short.
-func TestShortQuantity(t *testing.T) {
+func TestShortQuantityOfABook(t *testing.T) {
 	b := shop()
 	b.Lines[0].Due = "2026-11-30T12:00"
 	b.Lots = append(b.Lots, stock.Lot{ID: "L-2", Item: "seal", Plant: "main", Quantity: plant.Pieces(1)})
@@ -127,7 +125,7 @@ func (w *world) checkBlocks(t *testing.T, op string, want ...string) {
 	}
 }
 
-func TestRunLists(t *testing.T) {
+func TestRunListsOfABook(t *testing.T) {
 	b := shop()
 	b.Ops[0].Hold = true
 	w := planned(t, b, plan)
@@ -152,7 +150,7 @@ func TestRunLists(t *testing.T) {
 }
 
 // Stations down, people away, holds and drawings: each with who clears it.
-func TestBlocks(t *testing.T) {
+func TestBlocksOfABook(t *testing.T) {
 	later := map[string]string{"cut": "2026-11-25T09:00 2026-11-25T09:30", "weld": plan["weld"], "assembly": plan["assembly"], "test": plan["test"]}
 	cases := []struct {
 		name   string
@@ -199,44 +197,23 @@ func TestBlocks(t *testing.T) {
 	}
 }
 
-// What runs keeps its crew and is on the list first, without blocks; what it holds up says so.
-func TestRunningWork(t *testing.T) {
+// What runs keeps its crew and has no blocks; what needs the same man waits for him.
+func TestRunningWorkOfABook(t *testing.T) {
 	b := shop()
 	b.Lines[0].Quantity = 2
-	b.Items[2].Lot, b.Items[2].LotQty = "fixed", plant.Pieces(1) // two jobs of plates, one after the other
-	b.Receipts[0].Quantity = plant.Pieces(8)
+	b.Items[2].Lot, b.Items[2].LotQty = "fixed", plant.Pieces(1) // two jobs of plates
 	b.Stations = append(b.Stations, b.Stations[2])
 	b.Stations[3].ID, b.Stations[3].Name = "cutter-2", "Cutter 2"
 	b.Work = []stock.Work{{Job: "stock/plates/1", Seq: 10, State: "running", Station: "cutter-2", Start: "2026-11-25T05:45", End: "2026-11-25T06:15"}}
-	ix, err := book.NewIndex(b)
-	if err != nil {
-		t.Fatal(err)
-	}
-	r, err := needs.Explode(ix, now)
-	if err != nil {
-		t.Fatal(err)
-	}
-	var first, second = schedule.None, schedule.None
-	for op := range r.Ops {
-		switch r.Jobs[r.Ops[op].Job].ID {
-		case "stock/plates/1":
-			first = op
-		case "stock/plates/2":
-			second = op
-		}
-	}
-	w := &world{ix: ix, r: r}
-	w.setOut(t)
-	slot := func(station int, from, to string) schedule.Slot {
-		return schedule.Slot{Station: station, Setup: at(from), Load: at(from), Run: at(from), Unload: at(to), End: at(to)}
-	}
-	w.plan.Slots[second] = slot(2, "2026-11-25T06:15", "2026-11-25T06:45")
+	w := laid(t, b)
+	first, second := w.of("stock/plates/1"), w.of("stock/plates/2")
+	w.put(second, 2, "2026-11-25T06:15", "2026-11-25T06:45")
 	for _, list := range dispatch.RunLists(w.ix, w.r, w.p, w.plan, w.kits()) {
 		for _, run := range list.Runs {
 			switch run.Op {
 			case first:
-				if run.Blocks != nil || run.End != at("2026-11-25T06:15") {
-					t.Errorf("running: %+v", run)
+				if run.Blocks != nil || run.End != at("2026-11-25T06:15") || list.Station != "cutter-2" {
+					t.Errorf("running: %+v on %s", run, list.Station)
 				}
 			case second:
 				same(t, "the second", []dispatch.Block{{What: "waits for crew: 0 of 1 of Cutters are free", Clears: "manager", Until: at("2026-11-25T06:15")}}, run.Blocks)
