@@ -1,5 +1,5 @@
 // Package research reads the plain formats in which the scheduling literature publishes its instances, so that the search can
-// be measured on them: job shops and flexible job shops.
+// be measured on them: job shops, flexible job shops and assembly job shops.
 package research
 
 import (
@@ -124,6 +124,34 @@ func Flexible(name string, r io.Reader) (*disjunct.Instance, error) {
 			}
 			add(in, j, k, options)
 		}
+	}
+	if n.err != nil {
+		return nil, n.err
+	}
+	return in, in.Check()
+}
+
+// Assembly reads a flexible job shop whose operations form any precedence graph: the numbers of operations, precedences and
+// machines; the precedences as pairs before, after (from 0); for each operation the number of options and as many pairs of
+// machine (from 0) and time. Each operation counts as a job of its own.
+func Assembly(name string, r io.Reader) (*disjunct.Instance, error) {
+	n := newNumbers(name, r)
+	ops, pairs, machines := n.next("a number of operations", 1, largest), n.next("a number of precedences", 0, largest), n.next("a number of machines", 1, largest)
+	if n.err != nil {
+		return nil, n.err
+	}
+	in := &disjunct.Instance{Name: name, Machines: machines, After: make([][]int, ops)}
+	for range pairs {
+		before, after := n.next("an operation", 0, ops-1), n.next("an operation", 0, ops-1)
+		in.After[after] = append(in.After[after], before)
+	}
+	for o := 0; o < ops && n.err == nil; o++ {
+		options := make([]disjunct.Option, n.next("a number of machines", 1, machines))
+		for i := range options {
+			options[i] = disjunct.Option{Machine: n.next("a machine", 0, machines-1), Time: n.next("a time", 0, 1<<24)}
+		}
+		in.Options = append(in.Options, options)
+		in.Job, in.Place = append(in.Job, o), append(in.Place, 0)
 	}
 	if n.err != nil {
 		return nil, n.err

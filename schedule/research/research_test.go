@@ -31,14 +31,18 @@ func TestPublishedOptima(t *testing.T) {
 		file string
 		want int
 	}{{"jobshop/ft06.txt", 55}, {"jobshop/la01.txt", 666}, {"jobshop/la06.txt", 926}, {"jobshop/la11.txt", 1222},
-		{"flexible-jobshop/mk01.fjs", 40}, {"flexible-jobshop/mk03.fjs", 204}, {"flexible-jobshop/mk08.fjs", 523}, {"flexible-jobshop/la16_vdata.fjs", 717}} {
+		{"flexible-jobshop/mk01.fjs", 40}, {"flexible-jobshop/mk03.fjs", 204}, {"flexible-jobshop/mk08.fjs", 523}, {"flexible-jobshop/la16_vdata.fjs", 717},
+		{"assembly-project/assembly-job-shop/DAFJS03.txt", 576}, {"assembly-project/assembly-job-shop/DAFJS01.txt", 257}} {
 		f, err := os.Open(filepath.Join(dir, c.file))
 		if err != nil {
 			t.Fatal(err)
 		}
 		read := JobShop
-		if strings.HasSuffix(c.file, ".fjs") {
+		switch {
+		case strings.HasSuffix(c.file, ".fjs"):
 			read = Flexible
+		case strings.HasPrefix(c.file, "assembly"):
+			read = Assembly
 		}
 		in, err := read(c.file, f)
 		f.Close()
@@ -89,4 +93,9 @@ func FuzzJobShop(f *testing.F) {
 func FuzzFlexible(f *testing.F) {
 	f.Add([]byte("1 2 1.5\n2 1 1 5 2 1 3 2 4\n"))
 	f.Fuzz(func(t *testing.T, b []byte) { _, _ = Flexible("fuzz", bytes.NewReader(b)) })
+}
+
+func FuzzAssembly(f *testing.F) {
+	f.Add([]byte("2 1 2\n0 1\n1 0 5\n2 0 3 1 4\n"))
+	f.Fuzz(func(t *testing.T, b []byte) { _, _ = Assembly("fuzz", bytes.NewReader(b)) })
 }
