@@ -95,9 +95,10 @@ func (f *floor) plantName(id plant.ID) string {
 
 // needBy gives for each operation the latest begin that keeps the due dates of the units it is for, if everything after it
 // goes as planned but no later: a backward pass over the links (Kelley and Walker, "Critical-Path Planning and
-// Scheduling", 1959), each operation and each way taking the elapsed time that it has in the plan. An operation that takes
-// over pieces before the one before it is done may begin as long before its end as in the plan; one without a slot takes
-// its shortest work. plant.Never where nothing waits for it.
+// Scheduling", 1959). Each operation takes the open time of its station that it has in the plan, or the elapsed time if it
+// goes on through closed time; each way takes its elapsed time. An operation that takes over pieces before the one before it
+// is done may begin as long before its end as in the plan; one without a slot takes its shortest work. plant.Never where
+// nothing waits for it.
 func (f *floor) needBy() []plant.Time {
 	n := len(f.p.Ops)
 	by := make([]plant.Time, n) // until an operation is ready the latest end, from then on the latest begin
@@ -122,7 +123,7 @@ func (f *floor) needBy() []plant.Time {
 	for ; len(ready) > 0; ready = ready[1:] {
 		op := ready[0]
 		if by[op] < plant.Never {
-			by[op] = by[op].Add(-f.lasts(op))
+			by[op] = f.latestBegin(op, by[op])
 		}
 		for _, i := range f.into[op] {
 			l := &f.p.Links[i]
@@ -137,13 +138,26 @@ func (f *floor) needBy() []plant.Time {
 	return by
 }
 
-// lasts gives the elapsed time of an operation in the plan; of one without a slot, its shortest work.
-func (f *floor) lasts(op int) plant.Seconds {
-	if s, ok := f.slot(op); ok {
-		return s.End.Sub(s.Load)
+// latestBegin gives the latest begin of an operation that must be over at end.
+func (f *floor) latestBegin(op int, end plant.Time) plant.Time {
+	o := &f.p.Ops[op]
+	s, ok := f.slot(op)
+	if !ok {
+		return end.Add(-shortest(o))
 	}
+	st := &f.p.Stations[s.Station]
+	if o.Closed != schedule.Through && (st.Takes == schedule.One || st.Takes == schedule.Batch) {
+		if begin := st.Open.Sub(end, st.Open.Work(s.Load, s.End)); begin > -plant.Never {
+			return begin
+		}
+	}
+	return end.Add(-s.End.Sub(s.Load))
+}
+
+// shortest gives the work of an operation on its quickest station.
+func shortest(o *schedule.Op) plant.Seconds {
 	least := plant.Seconds(-1)
-	for _, a := range f.p.Ops[op].Can {
+	for _, a := range o.Can {
 		if work := a.Load + a.Run + a.Unload; least < 0 || work < least {
 			least = work
 		}
