@@ -11,8 +11,6 @@ import (
 	"tackline/stock"
 )
 
-func b06() *time.Location { return time.UTC }
-
 // The latest of all that an operation waits for decides, and says why.
 func TestEarliest(t *testing.T) {
 	tests := []struct {
@@ -67,7 +65,7 @@ func TestEarliest(t *testing.T) {
 		tt.edit(r)
 		op := problem(t, b, r).Ops[0]
 		if op.Earliest != at(tt.want) || op.Why != tt.why || op.State != schedule.ToPlan {
-			t.Errorf("%s: got %v, %q, state %d; want %s, %q, to plan", tt.name, op.Earliest.In(b06()), op.Why, op.State, tt.want, tt.why)
+			t.Errorf("%s: got %v, %q, state %d; want %s, %q, to plan", tt.name, op.Earliest.In(time.UTC), op.Why, op.State, tt.want, tt.why)
 		}
 	}
 }
@@ -80,7 +78,7 @@ func TestFixed(t *testing.T) {
 		want                                    [5]string // setup, load, run, unload, end
 	}{
 		{"done", "done", "weld-1", "24T07:40", "24T08:00", "24T11:00", [5]string{"24T07:40", "24T08:00", "24T08:20", "24T10:30", "24T11:00"}},
-		{"done before the calendars of a usual plan", "done", "weld-1", "", "01T08:00", "01T11:00", [5]string{"01T08:00", "01T08:00", "01T08:00", "01T11:00", "01T11:00"}},
+		{"done on a Sunday, when the station is closed: all is run", "done", "weld-1", "", "01T08:00", "01T11:00", [5]string{"01T08:00", "01T08:00", "01T08:00", "01T11:00", "01T11:00"}},
 		{"done without an end: as its times say, not after now", "done", "weld-1", "", "24T13:00", "", [5]string{"24T13:00", "24T13:00", "24T13:20", "24T13:30", "25T06:00"}},
 		{"done faster than load and unload take: all is run", "done", "weld-1", "", "24T08:00", "24T08:40", [5]string{"24T08:00", "24T08:00", "24T08:00", "24T08:40", "24T08:40"}},
 		// 13:00 + 20 min load, 40 min run; on Wednesday 80 min run to 07:20, 30 min unload.
@@ -107,7 +105,7 @@ func TestFixed(t *testing.T) {
 		f := op.Fixed
 		got := [5]string{}
 		for i, x := range []plant.Time{f.Setup, f.Load, f.Run, f.Unload, f.End} {
-			got[i] = x.In(b06()).Format("02T15:04")
+			got[i] = x.In(time.UTC).Format("02T15:04")
 		}
 		state := map[string]schedule.State{"done": schedule.Done, "running": schedule.Running, "frozen": schedule.Frozen}[tt.state]
 		if got != tt.want || op.State != state || f.Station != map[string]int{"weld-1": 0, "weld-2": 1}[tt.station] || f.Batch != 0 || op.Earliest != now || op.Why != "" {

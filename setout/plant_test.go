@@ -3,6 +3,7 @@ package setout
 import (
 	"fmt"
 	"testing"
+	"time"
 
 	"tackline/calendar"
 	"tackline/needs"
@@ -36,7 +37,7 @@ func TestStationTime(t *testing.T) {
 		t.Error("stations with one calendar do not share its spans")
 	}
 	if first := p.Stations[2].Open.Spans()[0].From; first != at("2026-09-28T05:00") { // 60 days back is Saturday 26 September; 06:00 summer time is 05:00 UTC
-		t.Errorf("open time begins %v, want Monday 28 September 06:00", first.In(b06()))
+		t.Errorf("open time begins %v, want Monday 28 September 06:00 in Dublin", first.In(time.UTC))
 	}
 }
 
@@ -111,14 +112,14 @@ func TestHeadsCountEachPerson(t *testing.T) {
 				from := now.Add(plant.Seconds(rapid.IntRange(0, 100).Draw(rt, "from")) * hour)
 				to := from.Add(plant.Seconds(rapid.IntRange(0, 60).Draw(rt, "hours")) * hour)
 				away[id] = append(away[id], absence{from, to})
-				b.Absences = append(b.Absences, plant.Absence{Person: id, From: plant.WallAt(from, b06()), To: plant.WallAt(to, b06())})
+				b.Absences = append(b.Absences, plant.Absence{Person: id, From: plant.WallAt(from, time.UTC), To: plant.WallAt(to, time.UTC)})
 			}
 		}
 		p := problem(t, b, one(1, needs.Op{Run: 600}))
 		for m := now; m < p.Horizon; m = m.Add(30 * minute) {
 			want := 0
 			for _, person := range b.People {
-				w := m.In(b06())
+				w := m.In(time.UTC)
 				h, weekend := w.Hour(), w.Weekday() == 0 || w.Weekday() == 6
 				here := !weekend && (person.Calendar == "early" && h >= 6 && h < 14 || person.Calendar == "late" && h >= 14 && h < 22)
 				for _, a := range away[person.ID] {
@@ -129,7 +130,7 @@ func TestHeadsCountEachPerson(t *testing.T) {
 				}
 			}
 			if got := headsAt(p.Pools[0].Heads, m); got != want {
-				rt.Fatalf("%v: %d heads, want %d", m.In(b06()), got, want)
+				rt.Fatalf("%v: %d heads, want %d", m.In(time.UTC), got, want)
 			}
 		}
 	})
