@@ -26,12 +26,18 @@ func (f *floor) crew(op int, s schedule.Slot) []Block {
 	}
 	var out []Block
 	for _, pool := range order {
-		free := heads(&f.p.Pools[pool], now) - f.inUse(pool)
+		p := &f.p.Pools[pool]
+		present := heads(p, now)
+		free := present - f.inUse(pool)
 		if free >= need[pool] {
 			continue
 		}
-		out = append(out, Block{What: fmt.Sprintf("waits for crew: %d of %d of %s are free", max(free, 0), need[pool], f.p.Pools[pool].Name),
-			Clears: "manager", Until: f.crewBack(pool, need[pool])})
+		b := Block{What: fmt.Sprintf("waits for crew: %d of %d of %s are free", max(free, 0), need[pool], p.Name),
+			Clears: "manager", Until: f.crewBack(pool, need[pool])}
+		if present >= need[pool] { // they are here, at other work
+			b.Clears = p.Name
+		}
+		out = append(out, b)
 	}
 	return out
 }

@@ -216,7 +216,7 @@ func TestRunningWorkOfABook(t *testing.T) {
 					t.Errorf("running: %+v on %s", run, list.Station)
 				}
 			case second:
-				same(t, "the second", []dispatch.Block{{What: "waits for crew: 0 of 1 of Cutters are free", Clears: "manager", Until: at("2026-11-25T06:15")}}, run.Blocks)
+				same(t, "the second", []dispatch.Block{{What: "waits for crew: 0 of 1 of Cutters are free", Clears: "Cutters", Until: at("2026-11-25T06:15")}}, run.Blocks)
 			}
 		}
 	}

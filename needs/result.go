@@ -146,7 +146,7 @@ type Action struct {
 	Receipt plant.ReceiptID
 	Job     plant.JobID // Make: the job to release
 	From    plant.ID    // Transfer: plant that sends
-	By      plant.Time  // when it must be done or there
+	By      plant.Time  // when it must be done or there; 0: no need is known
 	For     []plant.UnitID
 	Reason  string
 }
