@@ -73,10 +73,12 @@ func (e *Explanation) parts(p *Problem) []string {
 	return out
 }
 
-// roughly says a duration in the largest unit that suits: "35 min", "9 h", "3.5 days".
+// roughly says a duration in the largest unit that suits: "20 s", "35 min", "9 h", "3.5 days".
 func roughly(d plant.Seconds) string {
 	tidy := func(x float64) string { return strconv.FormatFloat(math.Round(x*10)/10, 'f', -1, 64) }
 	switch {
+	case d < 60:
+		return strconv.FormatInt(int64(d), 10) + " s"
 	case d < 3600:
 		return tidy(math.Round(d.Minutes())) + " min"
 	case d < 10*3600:
