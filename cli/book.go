@@ -2,6 +2,7 @@ package cli
 
 import (
 	"context"
+	"errors"
 	"fmt"
 	"os"
 	"path/filepath"
@@ -19,28 +20,45 @@ import (
 var commandLine = flow.Who{Name: "command line", Role: flow.Manager}
 
 func dataFlag(c *cobra.Command, data *string) {
-	c.Flags().StringVar(data, "data", "data", "folder of the database, or a postgres:// address")
+	c.Flags().StringVar(data, "data", "data", "folder of the database")
 }
 
-// openShop opens the database of a folder, making both if missing.
-func openShop(ctx context.Context, data, file string, o flow.Options) (*flow.Shop, func(), error) {
-	place := data
-	if !strings.HasPrefix(data, "postgres://") {
-		if err := os.MkdirAll(data, 0o755); err != nil {
-			return nil, nil, err
-		}
-		place = filepath.Join(data, file)
+// openShop opens the database of a folder, making both if missing. It prints the administrator of a first start, once:
+// whatever comes of the command, the password is kept nowhere else.
+func (a *app) openShop(ctx context.Context, data, file string, o flow.Options) (*flow.Shop, func(), error) {
+	if strings.HasPrefix(data, "postgres://") || strings.HasPrefix(data, "postgresql://") {
+		return nil, nil, errUsage{errors.New("--data: a PostgreSQL server is not supported yet, because planning in the background needs the database file; give a folder, such as --data /srv/tackline")}
 	}
-	st, err := store.Open(ctx, place)
+	o.Log = a.log()
+	if err := os.MkdirAll(data, 0o700); err != nil {
+		return nil, nil, err
+	}
+	st, err := store.Open(ctx, filepath.Join(data, file))
 	if err != nil {
 		return nil, nil, err
 	}
 	shop, err := flow.Open(ctx, st, o)
 	if err != nil {
-		st.Close()
-		return nil, nil, err
+		return nil, nil, errors.Join(err, st.Close())
 	}
-	return shop, func() { shop.Close(); st.Close() }, nil
+	if u, ok := shop.FirstSignIn(); ok {
+		fmt.Fprintf(a.out, "first sign-in: name %s, password %s (shown once; you will be asked to change it)\n", u.Name, u.Password)
+	}
+	return shop, func() {
+		if err := errors.Join(shop.Close(), st.Close()); err != nil {
+			fmt.Fprintln(a.err, "closing the database:", err)
+		}
+	}, nil
+}
+
+// withShop does something with the database of a folder, beside a program that may be serving it.
+func (a *app) withShop(c *cobra.Command, data string, do func(*flow.Shop) error) error {
+	shop, done, err := a.openShop(c.Context(), data, shopFile, flow.Options{Beside: true})
+	if err != nil {
+		return err
+	}
+	defer done()
+	return do(shop)
 }
 
 const shopFile = "tackline.db"
@@ -61,21 +79,17 @@ Exit codes: 0 taken in; 1 faults; 3 a defect.`,
 			if err != nil {
 				return err
 			}
-			shop, done, err := openShop(c.Context(), data, shopFile, flow.Options{})
-			if err != nil {
-				return err
-			}
-			defer done()
-			if err := shop.ImportBook(c.Context(), commandLine, b, origin); err != nil {
-				return err
-			}
-			a.tellFirst(shop)
-			n := 0
-			for _, t := range book.Tables() {
-				n += t.Len(b)
-			}
-			fmt.Fprintf(a.out, "taken in: %d rows, %d orders\n", n, len(b.Orders))
-			return nil
+			return a.withShop(c, data, func(shop *flow.Shop) error {
+				if err := shop.ImportBook(c.Context(), commandLine, b, origin); err != nil {
+					return err
+				}
+				n := 0
+				for _, t := range book.Tables() {
+					n += t.Len(b)
+				}
+				fmt.Fprintf(a.out, "taken in: %d rows, %d orders\n", n, len(b.Orders))
+				return nil
+			})
 		},
 	}
 	dataFlag(c, &data)
@@ -91,17 +105,13 @@ func (a *app) exportCommand() *cobra.Command {
 		Example: "  tackline export shop-book.xlsx\n  tackline export shop-book/",
 		Args:    cobra.ExactArgs(1),
 		RunE: func(c *cobra.Command, args []string) error {
-			shop, done, err := openShop(c.Context(), data, shopFile, flow.Options{})
-			if err != nil {
-				return err
-			}
-			defer done()
-			b, _, err := shop.Book(c.Context())
-			if err != nil {
-				return err
-			}
-			a.tellFirst(shop)
-			return writeBook(args[0], b)
+			return a.withShop(c, data, func(shop *flow.Shop) error {
+				b, _, err := shop.Book(c.Context())
+				if err != nil {
+					return err
+				}
+				return writeBook(args[0], b)
+			})
 		},
 	}
 	dataFlag(c, &data)

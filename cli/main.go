@@ -8,6 +8,7 @@ import (
 	"errors"
 	"fmt"
 	"io"
+	"io/fs"
 	"os"
 	"os/signal"
 	"strings"
@@ -45,6 +46,7 @@ type errUsage struct{ error }
 func Main(args []string, in io.Reader, out, errs io.Writer) int {
 	ctx, stop := signal.NotifyContext(context.Background(), os.Interrupt, syscall.SIGTERM)
 	defer stop()
+	context.AfterFunc(ctx, stop) // a second Ctrl-C ends the program at once
 	a := &app{in: in, out: out, err: errs}
 	root := a.root()
 	root.SetArgs(args)
@@ -63,7 +65,14 @@ func (a *app) code(err error) int {
 		return No
 	case errors.As(err, &usage) || isCommandFault(err):
 		fmt.Fprintln(a.err, err)
+		fmt.Fprintln(a.err, "See tackline --help.")
 		return Usage
+	case errors.Is(err, context.Canceled):
+		fmt.Fprintln(a.err, "stopped before it was done")
+		return No
+	case isPlaceFault(err):
+		fmt.Fprintln(a.err, err)
+		return No
 	}
 	for _, f := range fault.All(err) {
 		fmt.Fprintln(a.err, f.Error())
@@ -72,6 +81,22 @@ func (a *app) code(err error) int {
 		return Defect
 	}
 	return No
+}
+
+// isPlaceFault says whether a file or folder could not be read or written: no defect of the program.
+func isPlaceFault(err error) bool {
+	var path *fs.PathError
+	var link *os.LinkError
+	return fault.KindOf(err) == fault.Internal && (errors.As(err, &path) || errors.As(err, &link))
+}
+
+// needVerb is the answer of a command that only holds others.
+func needVerb(c *cobra.Command, _ []string) error {
+	var names []string
+	for _, sub := range c.Commands() {
+		names = append(names, sub.Name())
+	}
+	return errUsage{fmt.Errorf("%s: say what to do: %s", c.CommandPath(), strings.Join(names, ", "))}
 }
 
 // isCommandFault says whether cobra itself refused the command line.

@@ -1,6 +1,7 @@
 package cli
 
 import (
+	"errors"
 	"fmt"
 	"os"
 	"path/filepath"
@@ -58,6 +59,9 @@ Exit codes: 0 planned; 1 faults in the input, or work that finds no place; 3 a d
 }
 
 func (a *app) plan(c *cobra.Command, from string, f planFlags) error {
+	if !(f.seconds >= 0 && f.seconds <= 86400) || f.workers < 0 || f.work < 0 {
+		return errUsage{errors.New("--seconds must be 0 to 86400, --workers and --work 0 or more")}
+	}
 	b, _, err := exchange.ReadBook(from)
 	if err != nil {
 		return err

@@ -9,6 +9,7 @@ import (
 	"net"
 	"net/http"
 	"path/filepath"
+	"strings"
 	"time"
 
 	"github.com/spf13/cobra"
@@ -37,17 +38,15 @@ func (a *app) serveCommand() *cobra.Command {
 		Use:   "serve",
 		Short: "Serve the screens",
 		Long: `Opens the database in the data folder, making it if there is none, and serves the screens
-until it is stopped. The first start makes one administrator and prints the password once.`,
+until it is stopped. The first start makes one administrator and prints the password once.
+Other commands may be used on the same folder meanwhile; a second serve is refused.
+
+Exit codes: 0 stopped by Ctrl-C or the system; 1 another serves this database; 2 the
+address cannot be used; 3 a defect.`,
 		Example: "  tackline serve\n  tackline serve --data /srv/tackline --addr :8180",
 		Args:    cobra.NoArgs,
 		RunE: func(c *cobra.Command, _ []string) error {
-			shop, done, err := openShop(c.Context(), f.data, shopFile, flow.Options{Log: a.log()})
-			if err != nil {
-				return err
-			}
-			defer done()
-			a.tellFirst(shop)
-			return a.serve(c.Context(), shop, f, nil)
+			return a.serve(c.Context(), f, shopFile, flow.Options{}, nil, nil)
 		},
 	}
 	f.add(c)
@@ -58,22 +57,35 @@ func (a *app) log() *slog.Logger {
 	return slog.New(slog.NewTextHandler(a.err, &slog.HandlerOptions{Level: slog.LevelWarn}))
 }
 
-// tellFirst prints the administrator of a first start, once.
-func (a *app) tellFirst(shop *flow.Shop) {
-	if u, ok := shop.FirstSignIn(); ok {
-		fmt.Fprintf(a.out, "first sign-in: name %s, password %s (shown once; you will be asked to change it)\n", u.Name, u.Password)
+// serve opens the database file, readies it, and answers requests until ctx ends. The address is taken first: a program
+// that cannot serve must not touch the database.
+func (a *app) serve(ctx context.Context, f serveFlags, file string, o flow.Options, ready func(*flow.Shop) error, people []web.SignIn) error {
+	listen, err := net.Listen("tcp", f.addr)
+	if err != nil {
+		return errUsage{fmt.Errorf("cannot serve on %s: %w\nStop the program that uses this address, or choose another: --addr 127.0.0.1:0 takes a free port", f.addr, err)}
 	}
-}
-
-// serve answers requests until ctx ends, then lets those under way finish.
-func (a *app) serve(ctx context.Context, shop *flow.Shop, f serveFlags, people []web.SignIn) error {
-	site, err := web.New(shop, web.Options{Sessions: shop.Store().Sessions(shop.Clock), Secure: f.secure, Log: a.log(), Demo: people})
+	defer listen.Close()
+	shop, done, err := a.openShop(ctx, f.data, file, o)
 	if err != nil {
 		return err
 	}
-	listen, err := net.Listen("tcp", f.addr)
+	defer done()
+	if ready != nil {
+		if err := ready(shop); err != nil {
+			return err
+		}
+	}
+	return a.answer(ctx, listen, shop, f, people)
+}
+
+// stopsWithin is how long requests under way may take after the program was told to stop.
+const stopsWithin = 3 * time.Second
+
+// answer answers requests until ctx ends, then lets those under way finish for a moment.
+func (a *app) answer(ctx context.Context, listen net.Listener, shop *flow.Shop, f serveFlags, people []web.SignIn) error {
+	site, err := web.New(shop, web.Options{Sessions: shop.Store().Sessions(shop.Clock), Secure: f.secure, Log: a.log(), Demo: people})
 	if err != nil {
-		return errUsage{fmt.Errorf("cannot serve on %s: %w; choose another with --addr", f.addr, err)}
+		return err
 	}
 	server := &http.Server{Handler: site, ReadHeaderTimeout: 10 * time.Second, ReadTimeout: 2 * time.Minute, WriteTimeout: 2 * time.Minute,
 		IdleTimeout: 2 * time.Minute, MaxHeaderBytes: 64 << 10, ErrorLog: slog.NewLogLogger(a.log().Handler(), slog.LevelWarn)}
@@ -85,9 +97,13 @@ func (a *app) serve(ctx context.Context, shop *flow.Shop, f serveFlags, people [
 		return err
 	case <-ctx.Done():
 	}
-	closing, cancel := context.WithTimeout(context.WithoutCancel(ctx), 10*time.Second)
+	closing, cancel := context.WithTimeout(context.WithoutCancel(ctx), stopsWithin)
 	defer cancel()
-	if err := server.Shutdown(closing); err != nil && !errors.Is(err, context.DeadlineExceeded) {
+	err = server.Shutdown(closing)
+	if errors.Is(err, context.DeadlineExceeded) {
+		err = server.Close() // what still runs is cut off
+	}
+	if err != nil {
 		return err
 	}
 	fmt.Fprintln(a.out, "stopped")
@@ -125,16 +141,14 @@ and serves it with one sign-in for each role. A later start keeps the data.`,
 				return a.writeExamples(examples, seed)
 			}
 			users, shown := demoPeople()
-			shop, done, err := openShop(c.Context(), f.data, demoFile, flow.Options{People: users, Log: a.log()})
-			if err != nil {
-				return err
+			ready := func(shop *flow.Shop) error {
+				if err := a.makeDemo(c.Context(), shop, seed, seconds); err != nil {
+					return err
+				}
+				fmt.Fprintf(a.out, "sign in as %s; password %s\n", strings.Join(flow.Roles(), ", "), demoPassword)
+				return nil
 			}
-			defer done()
-			if err := a.makeDemo(c.Context(), shop, seed, seconds); err != nil {
-				return err
-			}
-			fmt.Fprintf(a.out, "sign in as manager, planner, materials, operator, inspector, shipper, maintenance or viewer; password %s\n", demoPassword)
-			return a.serve(c.Context(), shop, f, shown)
+			return a.serve(c.Context(), f, demoFile, flow.Options{People: users}, ready, shown)
 		},
 	}
 	f.add(c)

@@ -11,7 +11,7 @@ import (
 
 func (a *app) userCommand() *cobra.Command {
 	var data, role string
-	c := &cobra.Command{Use: "user", Short: "Add users, give new passwords, list them"}
+	c := &cobra.Command{Use: "user", Short: "Add users, give new passwords, list them", Args: cobra.NoArgs, RunE: needVerb}
 	add := &cobra.Command{
 		Use:     "add NAME --role ROLE",
 		Short:   "Add a user; the password is read from standard input",
@@ -69,16 +69,6 @@ func (a *app) userCommand() *cobra.Command {
 		c.AddCommand(sub)
 	}
 	return c
-}
-
-func (a *app) withShop(c *cobra.Command, data string, do func(*flow.Shop) error) error {
-	shop, done, err := openShop(c.Context(), data, shopFile, flow.Options{Log: a.log()})
-	if err != nil {
-		return err
-	}
-	defer done()
-	a.tellFirst(shop)
-	return do(shop)
 }
 
 func (a *app) askPassword() (string, error) {

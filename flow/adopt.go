@@ -14,6 +14,8 @@ func (s *Shop) Adopt(ctx context.Context, who Who, planID int64) error {
 	if err := need(who, MayAdopt); err != nil {
 		return err
 	}
+	s.edit.Lock() // the book must not change between the check and the adoption
+	defer s.edit.Unlock()
 	v, err := s.ViewOf(ctx, planID)
 	if err != nil {
 		return err
@@ -35,5 +37,10 @@ func (s *Shop) Discard(ctx context.Context, who Who, planID int64) error {
 	if err := need(who, MayPlan); err != nil {
 		return err
 	}
-	return s.store.DiscardPlan(ctx, planID, store.Act{At: s.now(), Who: who.Name, Kind: ActDiscard, Note: fmt.Sprintf("plan %d", planID)})
+	act := store.Act{At: s.now(), Who: who.Name, Kind: ActDiscard, Note: fmt.Sprintf("plan %d", planID)}
+	if err := s.store.DiscardPlan(ctx, planID, act); err != nil {
+		return err
+	}
+	s.views.forgetPlan(planID)
+	return nil
 }

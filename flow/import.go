@@ -30,6 +30,10 @@ func (s *Shop) ImportBook(ctx context.Context, who Who, b *book.Book, origin boo
 		note, changes = fmt.Sprintf("%d rows, the first ones", rows(b)), nil // the act says enough; each row being new is no news
 	}
 	act := store.Act{At: s.now(), Who: who.Name, Kind: ActImport, Note: note}
+	if len(tables) == 0 && rows(b) > 0 {
+		act.Note = fmt.Sprintf("%d rows in all; nothing has changed", rows(b))
+		return s.store.Record(ctx, act) // the same book: plans made from it stay as new as they are
+	}
 	revision, err := s.store.SaveBook(ctx, l.revision, act, b, tables, changes)
 	if err != nil {
 		return err

@@ -22,6 +22,7 @@ type NewUser struct{ Name, Role, Password string }
 const (
 	shortestPassword = 10
 	longestPassword  = 200
+	longestName      = 60
 	failuresAllowed  = 5               // in a row, before the name is locked
 	lockFor          = 5 * time.Minute // and doubled with each further five
 	longestLock      = 4 * time.Hour
@@ -36,6 +37,37 @@ type signInGuard struct {
 	least time.Duration
 	slots chan struct{}
 	decoy func() string // a hash to compare with where there is no such user, so that the time tells nothing
+
+	mu        sync.Mutex
+	strangers map[string]store.User // refusals of names that no user has, so that a lock tells nothing either
+}
+
+// strangersKept bounds the memory that made-up names can take.
+const strangersKept = 10_000
+
+// stranger gives the refusals of a name that no user has.
+func (g *signInGuard) stranger(name string) store.User {
+	g.mu.Lock()
+	defer g.mu.Unlock()
+	return g.strangers[name]
+}
+
+// refuse counts a refusal of a name that no user has.
+func (g *signInGuard) refuse(name string, now plant.Time) {
+	if len(name) > 4*longestName {
+		return // no user can have it
+	}
+	g.mu.Lock()
+	defer g.mu.Unlock()
+	if len(g.strangers) >= strangersKept {
+		clear(g.strangers)
+	}
+	u := g.strangers[name]
+	u.Failures++
+	if wait := lockAfter(u.Failures); wait > 0 {
+		u.LockedUntil = now.Add(wait)
+	}
+	g.strangers[name] = u
 }
 
 func newSignInGuard(least time.Duration) *signInGuard {
@@ -46,7 +78,7 @@ func newSignInGuard(least time.Duration) *signInGuard {
 		h, _ := argon2id.CreateHash(rand.Text(), hashing)
 		return h
 	})
-	return &signInGuard{least: max(least, 0), slots: make(chan struct{}, 4), decoy: decoy}
+	return &signInGuard{least: max(least, 0), slots: make(chan struct{}, 4), decoy: decoy, strangers: map[string]store.User{}}
 }
 
 // firstUsers makes the users of a new store: those given, else one administrator with a random password.
@@ -94,8 +126,8 @@ func (s *Shop) makeUser(ctx context.Context, by string, u NewUser, mustChange bo
 
 func checkUser(u NewUser) error {
 	var faults fault.List
-	if n := len([]rune(u.Name)); n == 0 || n > 60 || strings.TrimSpace(u.Name) != u.Name {
-		faults = append(faults, &fault.Fault{Kind: fault.Invalid, Column: "name", Value: u.Name, Expected: "1 to 60 letters without blanks at the ends"})
+	if n := len([]rune(u.Name)); n == 0 || n > longestName || strings.TrimSpace(u.Name) != u.Name {
+		faults = append(faults, &fault.Fault{Kind: fault.Invalid, Column: "name", Value: u.Name, Expected: fmt.Sprintf("1 to %d letters without blanks at the ends", longestName)})
 	}
 	if !has(Roles(), u.Role) {
 		faults = append(faults, &fault.Fault{Kind: fault.Invalid, Column: "role", Value: u.Role, Expected: "one of " + strings.Join(Roles(), ", ")})
@@ -131,6 +163,8 @@ func (s *Shop) SetPassword(ctx context.Context, who Who, name, password string) 
 	if f := checkPassword(password); f != nil {
 		return f
 	}
+	s.people.Lock()
+	defer s.people.Unlock()
 	row, err := s.store.User(ctx, name)
 	if err != nil {
 		return err
@@ -151,6 +185,8 @@ func (s *Shop) ChangeUser(ctx context.Context, who Who, u User) error {
 	if !has(Roles(), role) {
 		return &fault.Fault{Kind: fault.Invalid, Column: "role", Value: role, Expected: "one of " + strings.Join(Roles(), ", ")}
 	}
+	s.people.Lock()
+	defer s.people.Unlock()
 	all, err := s.store.Users(ctx)
 	if err != nil {
 		return err
@@ -218,7 +254,10 @@ func (s *Shop) trySignIn(ctx context.Context, name, password string) (User, erro
 	if !known && fault.KindOf(err) != fault.NotFound {
 		return User{}, err
 	}
-	if known && row.LockedUntil > s.now() {
+	if !known {
+		row = s.guard.stranger(name)
+	}
+	if row.LockedUntil > s.now() {
 		return User{}, fault.New(fault.Denied, "Too many wrong passwords for this name. Try again in %d minutes, or ask a manager for a new password.",
 			int(row.LockedUntil.Sub(s.now()).Minutes())+1)
 	}
@@ -239,10 +278,10 @@ func (s *Shop) trySignIn(ctx context.Context, name, password string) (User, erro
 		}
 		return userOf(row), err
 	}
-	if known {
-		if err := s.countFailure(ctx, name); err != nil {
-			return User{}, err
-		}
+	if !known {
+		s.guard.refuse(name, s.now())
+	} else if err := s.countFailure(ctx, name); err != nil {
+		return User{}, err
 	}
 	return User{}, fault.New(fault.Denied, "Name and password do not fit together.")
 }
@@ -250,9 +289,17 @@ func (s *Shop) trySignIn(ctx context.Context, name, password string) (User, erro
 // countFailure locks a name after each five refusals in a row, twice as long each time.
 func (s *Shop) countFailure(ctx context.Context, name string) error {
 	n, err := s.store.CountFailure(ctx, name)
-	if err != nil || n%failuresAllowed != 0 {
+	wait := lockAfter(n)
+	if err != nil || wait == 0 {
 		return err
 	}
-	wait := min(lockFor<<min(n/failuresAllowed-1, 10), longestLock)
-	return s.store.LockUser(ctx, name, s.now().Add(plant.Seconds(wait/time.Second)))
+	return s.store.LockUser(ctx, name, s.now().Add(wait))
+}
+
+// lockAfter gives how long a name is locked after its n-th refusal in a row; 0: not at all.
+func lockAfter(n int) plant.Seconds {
+	if n == 0 || n%failuresAllowed != 0 {
+		return 0
+	}
+	return plant.Seconds(min(lockFor<<min(n/failuresAllowed-1, 10), longestLock) / time.Second)
 }

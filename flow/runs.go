@@ -13,6 +13,7 @@ import (
 	"time"
 
 	"github.com/riverqueue/river"
+	"github.com/riverqueue/river/rivertype"
 
 	"tackline/fault"
 	"tackline/schedule"
@@ -71,9 +72,16 @@ func (t *runTable) cancel(run int64) {
 	}
 }
 
-// startQueue starts the background work. Runs of a program that is gone are ended first.
-func (s *Shop) startQueue(ctx context.Context) error {
-	if err := s.store.EndRunning(ctx, "The program stopped while it was planning. Plan again.", s.now()); err != nil {
+// gone is what is written to a run that a stop of the program ended.
+const gone = "The program stopped while it was planning. Plan again."
+
+// startQueue starts the background work. Runs of a program that is gone are ended first; for that, no other program may be
+// planning on the store.
+func (s *Shop) startQueue(ctx context.Context) (err error) {
+	if s.let, err = s.store.Hold(ctx); err != nil {
+		return err
+	}
+	if err := s.store.EndRunning(ctx, gone, s.now()); err != nil {
 		return err
 	}
 	driver := s.store.Queue()
@@ -82,7 +90,6 @@ func (s *Shop) startQueue(ctx context.Context) error {
 	}
 	workers := river.NewWorkers()
 	river.AddWorker(workers, &planWorker{shop: s})
-	var err error
 	s.queue, err = river.NewClient(driver, &river.Config{
 		Logger:            s.log,
 		Queues:            map[string]river.QueueConfig{river.QueueDefault: {MaxWorkers: 1}}, // one plan at a time: the search uses every processor
@@ -93,7 +100,32 @@ func (s *Shop) startQueue(ctx context.Context) error {
 	if err != nil {
 		return err
 	}
+	if err := s.endForsaken(ctx); err != nil {
+		return err
+	}
 	return s.queue.Start(s.life)
+}
+
+// endForsaken ends the runs that wait for a job which will not be worked: the program was killed between taking the job
+// from the queue and marking the run.
+func (s *Shop) endForsaken(ctx context.Context) error {
+	waiting, err := s.store.WaitingRuns(ctx)
+	if err != nil {
+		return err
+	}
+	for _, r := range waiting {
+		job, err := s.queue.JobGet(ctx, r.Job)
+		if err != nil && !errors.Is(err, river.ErrNotFound) {
+			return err
+		}
+		if err == nil && job.FinalizedAt == nil && job.State != rivertype.JobStateRunning {
+			continue
+		}
+		if _, err := s.store.EndRun(ctx, r.ID, RunFailed, gone, s.now()); err != nil {
+			return err
+		}
+	}
+	return nil
 }
 
 func (s *Shop) stopQueue(ctx context.Context) error {
@@ -113,7 +145,7 @@ func (s *Shop) StartPlan(ctx context.Context, who Who, r PlanRequest) (int64, er
 		return 0, err
 	}
 	if s.queue == nil {
-		return 0, fault.New(fault.Conflict, "This store has no job queue; plan on the command line.")
+		return 0, fault.New(fault.Conflict, "This program does not plan in the background; plan on the command line.")
 	}
 	if r.Seconds < 0 || r.Seconds > 3600 || math.IsNaN(r.Seconds) {
 		return 0, &fault.Fault{Kind: fault.Invalid, Column: "seconds", Value: fmt.Sprint(r.Seconds), Expected: "0 to 3600 seconds"}
@@ -201,7 +233,7 @@ func (s *Shop) work(ctx context.Context, id int64) {
 	if fault.KindOf(err) != fault.Internal {
 		reason = err.Error()
 	} else if ctx.Err() != nil {
-		reason = "The program stopped while it was planning. Plan again."
+		reason = gone
 	} else {
 		s.log.Error("planning run failed", "run", id, "error", err)
 	}

@@ -5,6 +5,7 @@ import (
 	"database/sql"
 	"errors"
 	"log/slog"
+	"runtime/debug"
 	"sync"
 	"sync/atomic"
 	"time"
@@ -20,6 +21,7 @@ import (
 type Options struct {
 	Clock     func() time.Time // nil: time.Now
 	SignInMin time.Duration    // least time that a refused sign-in takes; 0: 400 ms, negative: none
+	Beside    bool             // works beside the program that plans: starts no planning runs, ends none, and need not be alone
 	People    []NewUser        // made on a store without users, in the place of the administrator
 	Log       *slog.Logger     // what the background work reports; nil: nothing
 }
@@ -32,11 +34,13 @@ type Shop struct {
 	log   *slog.Logger
 
 	edit   sync.Mutex // one change of the book at a time
+	people sync.Mutex // one change of the users at a time
 	loaded atomic.Pointer[loadedBook]
 	views  *viewCache
 	runs   *runTable
 	queue  *river.Client[*sql.Tx]
 	guard  *signInGuard
+	let    func() error // lets go of the store for another program that plans
 	first  atomic.Pointer[NewUser]
 
 	background sync.WaitGroup
@@ -50,7 +54,8 @@ type loadedBook struct {
 	revision int64
 }
 
-// Open starts a shop on a store. On a store without users it makes an administrator; see FirstSignIn.
+// Open starts a shop on a store. On a store without users it makes an administrator; see FirstSignIn. Only one shop that
+// plans may be open on a store; a second one gets a Conflict, unless it works Beside.
 func Open(ctx context.Context, s *store.Store, o Options) (*Shop, error) {
 	if o.Clock == nil {
 		o.Clock = time.Now
@@ -60,11 +65,12 @@ func Open(ctx context.Context, s *store.Store, o Options) (*Shop, error) {
 	}
 	shop := &Shop{store: s, clock: o.Clock, log: o.Log, views: newViewCache(), runs: newRunTable(), guard: newSignInGuard(o.SignInMin)}
 	shop.life, shop.stop = context.WithCancel(context.WithoutCancel(ctx))
-	if err := shop.firstUsers(ctx, o.People); err != nil {
-		return nil, err
+	err := shop.firstUsers(ctx, o.People)
+	if err == nil && !o.Beside {
+		err = shop.startQueue(ctx)
 	}
-	if err := shop.startQueue(ctx); err != nil {
-		return nil, err
+	if err != nil {
+		return nil, errors.Join(err, shop.Close())
 	}
 	return shop, nil
 }
@@ -76,6 +82,10 @@ func (s *Shop) Close() error {
 	s.stop()
 	err := s.stopQueue(ctx)
 	s.background.Wait()
+	if s.let != nil {
+		err = errors.Join(err, s.let())
+		s.let = nil
+	}
 	return err
 }
 
@@ -123,9 +133,14 @@ func (s *Shop) Now(ctx context.Context) (plant.Time, error) {
 	return StartOf(b, s.now())
 }
 
-// spawn runs f in the background until the shop closes.
+// spawn runs f in the background until the shop closes. A panic of f ends f, not the program.
 func (s *Shop) spawn(what string, f func(ctx context.Context) error) {
 	s.background.Go(func() {
+		defer func() {
+			if v := recover(); v != nil {
+				s.log.Error(what, "panic", v, "stack", string(debug.Stack()))
+			}
+		}()
 		if err := f(s.life); err != nil && !errors.Is(err, context.Canceled) {
 			s.log.Warn(what, "error", err)
 		}

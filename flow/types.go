@@ -81,7 +81,7 @@ type ActRow struct {
 // PlanRequest asks for a planning run.
 type PlanRequest struct {
 	Name    string
-	Seconds float64 // wall time; 0: 20
+	Seconds float64 // wall time to improve the first plan; 0: no limit of time, and without Work the first plan only
 	Workers int     // 0: one for each processor
 	Seed    uint64
 	Work    int64 // work budget in the search's own unit; 0: none

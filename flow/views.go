@@ -90,6 +90,18 @@ func (c *viewCache) forget(k viewKey) {
 	c.drop(k)
 }
 
+// forgetPlan drops every view of a plan that is gone.
+func (c *viewCache) forgetPlan(plan int64) {
+	c.mu.Lock()
+	defer c.mu.Unlock()
+	for k := range c.held {
+		if k.plan == plan {
+			delete(c.held, k)
+			c.drop(k)
+		}
+	}
+}
+
 // Current gives the view of the adopted plan, else of the newest draft, else nil.
 func (s *Shop) Current(ctx context.Context) (*View, error) {
 	current, adopted, err := s.store.CurrentPlan(ctx)

@@ -73,6 +73,19 @@ func (s *Store) Runs(ctx context.Context, limit int) (list []Run, err error) {
 	return list, err
 }
 
+// WaitingRuns gives the runs that wait for their turn, the oldest first.
+func (s *Store) WaitingRuns(ctx context.Context) (list []Run, err error) {
+	err = s.view(ctx, func(tx Tx) error {
+		return tx.each(ctx, func(rows *sql.Rows) error {
+			var r Run
+			err := rows.Scan(r.targets()...)
+			list = append(list, r)
+			return err
+		}, `SELECT `+runColumns+` FROM plan_runs WHERE state = 'waiting' ORDER BY id`)
+	})
+	return list, err
+}
+
 // StartRun marks a waiting run as running; ok is false if it does not wait any more.
 func (s *Store) StartRun(ctx context.Context, id int64, at plant.Time) (ok bool, err error) {
 	err = s.update(ctx, func(tx Tx) error {

@@ -85,8 +85,10 @@ func sqliteDSN(path string, readOnly bool) string {
 		q["_txlock"] = []string{"deferred"}
 		q["_pragma"] = append(q["_pragma"], "query_only(1)")
 	}
-	return "file:" + (&url.URL{Path: path}).EscapedPath() + "?" + q.Encode()
+	return "file:" + escaped(path) + "?" + q.Encode()
 }
+
+func escaped(path string) string { return (&url.URL{Path: path}).EscapedPath() }
 
 // Close closes the database.
 func (s *Store) Close() error {
