@@ -51,5 +51,5 @@
 //
 // A done operation is over by Now. A running one ends at its expected end, or as its times say if the row gives none; one
 // that should have ended by now ends now. A frozen one that should have begun by now begins when its station is next open.
-// A held one may go on at the end of its hold; if that is unknown or past, hold_hours after Now.
+// Operations on a batch station whose rows name the same state and times are one batch, numbered from 1. A held one may go on at the end of its hold; if that is unknown or past, hold_hours after Now.
 package setout

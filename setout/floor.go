@@ -69,38 +69,72 @@ func (b *builder) factOf(o *needs.Op) (fact, bool) {
 	return f, ok
 }
 
-// settle gives operation i the state and the slot that the floor says.
-func (b *builder) settle(i int) {
-	op := &b.p.Ops[i]
-	f, ok := b.factOf(&b.r.Ops[i])
-	if !ok || f.row.State == stock.Held {
-		return
-	}
-	station, known := b.stations[f.row.Station]
-	if !known {
-		b.fail("work", -1, "station", "operation %d of job %s is %s on station %q, which is unknown", f.row.Seq, f.row.Job, f.row.State, f.row.Station)
-		return
-	}
-	op.Earliest, op.Why = b.now, ""
-	open := &b.p.Stations[station].Open
-	times := b.timesAt(i, station)
-	if f.end == 0 {
-		f.end = lasts(op, times, open, f.start)
-	}
-	switch f.row.State {
-	case stock.Done:
-		op.State = schedule.Done
-		f.start, f.end = min(f.start, b.now), min(f.end, b.now)
-	case stock.Running:
-		op.State = schedule.Running
-		f.start, f.end = min(f.start, b.now), max(f.end, b.now)
-	default:
-		op.State = schedule.Frozen
-		if f.setup < b.now {
-			f = shifted(f, open, b.now)
+// together is what members of one batch on the floor have in common: their rows say the same.
+type together struct {
+	state, station    int
+	setup, start, end plant.Time
+}
+
+// settle gives every operation the state and the slot that the floor says. Operations on a station that takes batches are
+// one batch if their rows name the same times and state.
+func (b *builder) settle() {
+	batches := map[together][]int{}
+	var order []together
+	for i := range b.p.Ops {
+		f, ok := b.factOf(&b.r.Ops[i])
+		if !ok || f.row.State == stock.Held {
+			continue
 		}
+		station, known := b.stations[f.row.Station]
+		if !known {
+			b.fail("work", -1, "station", "operation %d of job %s is %s on station %q, which is unknown", f.row.Seq, f.row.Job, f.row.State, f.row.Station)
+			continue
+		}
+		if b.p.Stations[station].Takes != schedule.Batch {
+			b.fix([]int{i}, f, station, 0)
+			continue
+		}
+		key := together{int(states[f.row.State]), station, f.setup, f.start, f.end}
+		if batches[key] == nil {
+			order = append(order, key)
+		}
+		batches[key] = append(batches[key], i)
 	}
-	op.Fixed = phases(f, times, open, station)
+	for n, key := range order {
+		f, _ := b.factOf(&b.r.Ops[batches[key][0]])
+		b.fix(batches[key], f, key.station, n+1)
+	}
+}
+
+var states = map[string]schedule.State{stock.Done: schedule.Done, stock.Running: schedule.Running, stock.Frozen: schedule.Frozen}
+
+// fix gives operations that happen together the slot that the row of the first says. batch is 0 for one that is no batch.
+func (b *builder) fix(ops []int, f fact, station, batch int) {
+	open := &b.p.Stations[station].Open
+	first := &b.p.Ops[ops[0]]
+	times := b.timesAt(ops[0], station)
+	for _, i := range ops[1:] { // a batch loads and unloads one member after the other and runs as long as the longest
+		a := b.timesAt(i, station)
+		times.Load, times.Run, times.Unload = times.Load+a.Load, max(times.Run, a.Run), times.Unload+a.Unload
+	}
+	if f.end == 0 {
+		f.end = lasts(first, times, open, f.start)
+	}
+	state := states[f.row.State]
+	switch {
+	case state == schedule.Done:
+		f.start, f.end = min(f.start, b.now), min(f.end, b.now)
+	case state == schedule.Running:
+		f.start, f.end = min(f.start, b.now), max(f.end, b.now)
+	case f.setup < b.now:
+		f = shifted(f, open, b.now)
+	}
+	slot := phases(f, times, open, station)
+	slot.Batch = batch
+	for _, i := range ops {
+		op := &b.p.Ops[i]
+		op.Earliest, op.Why, op.State, op.Fixed = b.now, "", state, slot
+	}
 }
 
 // timesAt gives the times of an operation on a station, also on one that the book does not name for it.

@@ -114,6 +114,29 @@ func TestFixed(t *testing.T) {
 	}
 }
 
+// Two jobs in the booth at the same times are one batch: it is loaded for 10 + 20 min, runs for the longer of 60 and 90 min
+// and is unloaded for 5 + 5 min. A third job there later is a batch of its own.
+func TestFixedBatch(t *testing.T) {
+	b := shop()
+	paint := func(load, run plant.Seconds) needs.Op {
+		return needs.Op{Centre: "paint", Nature: product.Batch, Load: load * minute, Run: run * minute, Unload: 5 * minute, Size: 1000}
+	}
+	r := one(1, paint(10, 60))
+	add(r, needs.Job{ID: "a", Unit: 0, Item: "jaw", Plant: "brackwater", Pieces: 1}, paint(20, 90))
+	add(r, needs.Job{ID: "b", Unit: 0, Item: "jaw", Plant: "brackwater", Pieces: 1}, paint(20, 90))
+	for job, start := range map[plant.JobID]plant.Wall{"1-1-1/grab": "2026-11-26T06:00", "a": "2026-11-26T06:00", "b": "2026-11-26T10:00"} {
+		b.Work = append(b.Work, stock.Work{Job: job, Seq: 10, State: stock.Frozen, Station: "booth", Start: start})
+	}
+	p := problem(t, b, r)
+	slot := schedule.Slot{Station: 2, Setup: at("2026-11-26T06:00"), Load: at("2026-11-26T06:00"), Run: at("2026-11-26T06:30"),
+		Unload: at("2026-11-26T08:00"), End: at("2026-11-26T08:10"), Batch: 1}
+	same(t, "first", p.Ops[0].Fixed, slot)
+	same(t, "second", p.Ops[1].Fixed, slot)
+	if got := p.Ops[2].Fixed; got.Batch != 2 || got.End != at("2026-11-26T11:55") { // 20 + 90 + 5 min
+		t.Errorf("third: %+v", got)
+	}
+}
+
 // Work that began long ago makes calendars reach back to it.
 func TestCalendarsReachBackToWork(t *testing.T) {
 	b := shop()

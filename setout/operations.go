@@ -38,7 +38,6 @@ func (b *builder) ops() {
 		}
 		out.Earliest, out.Why = b.earliest(o, job)
 		b.p.Ops[i] = out
-		b.settle(i)
 	}
 }
 

@@ -45,6 +45,7 @@ func ProblemUntil(ix *book.Index, r *needs.Result, horizon plant.Time) (*schedul
 	b.units()
 	b.jobs()
 	b.ops()
+	b.settle()
 	b.links()
 	b.changeovers()
 	if err := b.faults.Err(); err != nil {
