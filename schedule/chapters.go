@@ -16,7 +16,8 @@ type Chapter struct {
 	Behind   int     // operation that is longest in the way, or None
 	Shares   []Share // what the time went to, in the order in which it first did; they add up to To - From
 	First, N int     // its segments are Segments[First:First+N] of the explanation
-	Text     string  // in words: "waits for the station 3.9 days, shop closed 3.3 days: behind job 4127 on pallet mill 2"
+	What     string  // in words, what most of the time that is not closed went to: "behind job 4127 on pallet mill 2"
+	Text     string  // in words, the shares too: "waits for the station 3.9 days, shop closed 3.3 days: behind job 4127 on pallet mill 2"
 }
 
 // Share is the time that goes to one reason.
@@ -82,20 +83,13 @@ func chapter(segments []Segment, first int) Chapter {
 			texts[s.Text] += length
 		}
 	}
-	c.Text = c.words(texts)
+	c.What = what(texts)
+	c.Text = c.words()
 	return c
 }
 
-// words says the shares of a chapter, and what most of the time that is not closed went to.
-func (c *Chapter) words(texts map[string]plant.Seconds) string {
-	var parts []string
-	for _, s := range c.Shares {
-		parts = append(parts, string(s.Reason)+" "+roughly(s.Time))
-	}
-	out := strings.Join(parts, ", ")
-	if len(texts) == 0 {
-		return out
-	}
+// what gives the text that takes most of the time.
+func what(texts map[string]plant.Seconds) string {
 	longest := ""
 	for text, d := range texts {
 		if longest == "" || cmp.Or(cmp.Compare(d, texts[longest]), cmp.Compare(longest, text)) > 0 {
@@ -103,7 +97,19 @@ func (c *Chapter) words(texts map[string]plant.Seconds) string {
 		}
 	}
 	if len(texts) > 1 {
-		return out + ": mostly " + longest
+		return "mostly " + longest
 	}
-	return out + ": " + longest
+	return longest
+}
+
+func (c *Chapter) words() string {
+	var parts []string
+	for _, s := range c.Shares {
+		parts = append(parts, string(s.Reason)+" "+roughly(s.Time))
+	}
+	out := strings.Join(parts, ", ")
+	if c.What != "" {
+		out += ": " + c.What
+	}
+	return out
 }

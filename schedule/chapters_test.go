@@ -36,11 +36,11 @@ func TestChapters(t *testing.T) {
 	e := schedule.Explain(&w.Problem, &w.plan)[0]
 	want := []schedule.Chapter{
 		{From: 0, To: at(84), Op: 0, Behind: 1, Shares: []schedule.Share{{Reason: schedule.ShopClosed, Time: span(8)}, {Reason: schedule.StationWait, Time: span(76)}},
-			Text: "shop closed 8 h, waits for the station 3.2 days: mostly behind job 1/part on Station 0"},
+			What: "mostly behind job 1/part on Station 0", Text: "shop closed 8 h, waits for the station 3.2 days: mostly behind job 1/part on Station 0"},
 		{From: at(84), To: at(106), Op: 0, Behind: none, Shares: []schedule.Share{{Reason: schedule.Working, Time: span(6)}, {Reason: schedule.ShopClosed, Time: span(16)}},
-			Text: "working 6 h, shop closed 16 h: work of job 0/part"},
+			What: "work of job 0/part", Text: "working 6 h, shop closed 16 h: work of job 0/part"},
 		{From: at(106), To: at(114), Op: 3, Behind: none, Shares: []schedule.Share{{Reason: schedule.Drying, Time: span(8)}},
-			Text: "drying 8 h: work of job 3/part on Station 1"},
+			What: "work of job 3/part on Station 1", Text: "drying 8 h: work of job 3/part on Station 1"},
 	}
 	got := schedule.Chapters(&e)
 	for i := range got {

@@ -22,6 +22,7 @@ type unitView struct {
 	Late     bool
 	Map      *drawing
 	Why      []segmentRow
+	Chapters []chapterRow
 	Total    string
 	Ops      table
 }
@@ -37,11 +38,24 @@ type segmentRow struct {
 	Hatch    hatching
 	X, W     float64
 	From, To moment
+	minutes  int64
 	Time     string
 	Text     string
 	Href     string
 	Behind   string
 	BeHref   string
+}
+
+// chapterRow is a chapter of the explanation: its segments folded, with what its time went to.
+type chapterRow struct {
+	segmentRow
+	Shares []shareRow
+}
+
+// shareRow is the time of a chapter that goes to one reason.
+type shareRow struct {
+	Hatch hatching
+	Time  string
 }
 
 func (s *Server) unitPage(w http.ResponseWriter, r *http.Request) error {
@@ -61,7 +75,7 @@ func (s *Server) unitPage(w http.ResponseWriter, r *http.Request) error {
 	page := &unitView{frame: s.frame(r, ix, "Unit "+r.PathValue("unit"), done, running, planned, waits, drying, held)}
 	ix.unitHead(page, unit)
 	page.Map = ix.drawUnit(unit)
-	page.Why, page.Total = ix.segments(unit)
+	ix.explain(page, unit)
 	page.Ops = l.table(r, ops)
 	return s.render(w, r, http.StatusOK, "unit", page)
 }
@@ -118,17 +132,50 @@ func (ix *index) opsOf(unit int) []int {
 	return ops
 }
 
-// segments gives the explanation of a unit as rows whose times, in whole minutes, add up exactly to the total: each row
-// is the difference of two rounded distances from now.
-func (ix *index) segments(unit int) ([]segmentRow, string) {
+// explain fills in why a unit ships when it does: the segments and, folded, the chapters.
+func (ix *index) explain(page *unitView, unit int) {
 	for i := range ix.view.Why {
 		if e := &ix.view.Why[i]; e.Unit == unit && len(e.Segments) > 0 {
-			return ix.segmentRows(e)
+			page.Why, page.Total = ix.segmentRows(e)
+			page.Chapters = ix.chapterRows(e, page.Why)
+			return
 		}
 	}
-	return nil, ""
 }
 
+// chapterRows folds the rows of the segments into chapters. The whole minutes of a chapter, and those of its shares, are
+// sums of what its segments show.
+func (ix *index) chapterRows(e *schedule.Explanation, segments []segmentRow) []chapterRow {
+	var rows []chapterRow
+	for _, c := range schedule.Chapters(e) {
+		first, last := &segments[c.First], &segments[c.First+c.N-1]
+		rw := chapterRow{segmentRow: segmentRow{From: first.From, To: last.To, Text: c.What}}
+		if rw.Text == "" {
+			rw.Text = first.Text
+		}
+		if c.Op >= 0 {
+			rw.Href = "#" + opAnchor(c.Op)
+		}
+		if c.Behind >= 0 {
+			rw.Behind, rw.BeHref = string(ix.job(c.Behind).ID), ix.opHref(c.Behind)
+		}
+		minutes := map[schedule.Reason]int64{}
+		for i := c.First; i < c.First+c.N; i++ {
+			minutes[e.Segments[i].Reason] += segments[i].minutes
+		}
+		total := int64(0)
+		for _, s := range c.Shares {
+			total += minutes[s.Reason]
+			rw.Shares = append(rw.Shares, shareRow{reasonHatch(s.Reason), hoursMinutes(minutes[s.Reason])})
+		}
+		rw.Time = hoursMinutes(total)
+		rows = append(rows, rw)
+	}
+	return rows
+}
+
+// segmentRows gives the segments of an explanation as rows whose times, in whole minutes, add up exactly to the total: each
+// row is the difference of two rounded distances from now.
 func (ix *index) segmentRows(e *schedule.Explanation) ([]segmentRow, string) {
 	loc := ix.zone(ix.view.Needs.Units[e.Unit].Plant)
 	from := e.Segments[0].From
@@ -137,7 +184,8 @@ func (ix *index) segmentRows(e *schedule.Explanation) ([]segmentRow, string) {
 	rows := make([]segmentRow, len(e.Segments))
 	for i, seg := range e.Segments {
 		rw := segmentRow{Hatch: reasonHatch(seg.Reason), From: momentOf(seg.From, loc), To: momentOf(seg.To, loc),
-			Time: hoursMinutes(minutes(seg.To) - minutes(seg.From)), Text: seg.Text}
+			minutes: minutes(seg.To) - minutes(seg.From), Text: seg.Text}
+		rw.Time = hoursMinutes(rw.minutes)
 		if whole > 0 {
 			rw.X, rw.W = 100*float64(seg.From.Sub(from))/whole, 100*float64(seg.To.Sub(seg.From))/whole
 		}

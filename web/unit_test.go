@@ -12,7 +12,8 @@ import (
 	"tackline/schedule"
 )
 
-// TestSegmentsAddUp: whatever the seconds, the whole minutes shown add up to the total shown.
+// TestSegmentsAddUp: whatever the seconds, the whole minutes shown add up to the total shown, and so do those of chapters and
+// of their shares.
 func TestSegmentsAddUp(t *testing.T) {
 	v := storyView(t)
 	ix, err := newIndex(v)
@@ -23,8 +24,9 @@ func TestSegmentsAddUp(t *testing.T) {
 		lengths := rapid.SliceOfN(rapid.Int64Range(1, 500000), 1, 40).Draw(t, "seconds")
 		e := &schedule.Explanation{}
 		at := v.Needs.Now
-		for _, l := range lengths {
-			e.Segments = append(e.Segments, schedule.Segment{From: at, To: at + plant.Time(l), Op: needs.None, Behind: needs.None})
+		reasons := []schedule.Reason{schedule.Working, schedule.ShopClosed, schedule.Material}
+		for i, l := range lengths {
+			e.Segments = append(e.Segments, schedule.Segment{From: at, To: at + plant.Time(l), Op: needs.None, Behind: needs.None, Reason: reasons[i*int(l)%3]})
 			at += plant.Time(l)
 		}
 		e.Ship = at
@@ -35,6 +37,16 @@ func TestSegmentsAddUp(t *testing.T) {
 		}
 		if sum != readMinutes(total) {
 			t.Fatalf("%d minutes in rows, %q in all", sum, total)
+		}
+		chapters, shares := int64(0), int64(0)
+		for _, r := range ix.chapterRows(e, rows) {
+			chapters += readMinutes(r.Time)
+			for _, s := range r.Shares {
+				shares += readMinutes(s.Time)
+			}
+		}
+		if chapters != sum || shares != sum {
+			t.Fatalf("%d minutes in chapters, %d in shares, %q in all", chapters, shares, total)
 		}
 	})
 }
