@@ -64,14 +64,18 @@ func BenchmarkViews(b *testing.B) {
 	s := large(b, 100_000)
 	kits := s.kits()
 	for name, f := range map[string]func(*book.Index, *needs.Result, *schedule.Problem, *schedule.Plan) int{
-		"Kits": func(ix *book.Index, r *needs.Result, p *schedule.Problem, plan *schedule.Plan) int { return len(Kits(ix, r, p, plan)) },
+		"Kits": func(ix *book.Index, r *needs.Result, p *schedule.Problem, plan *schedule.Plan) int {
+			return len(Kits(ix, r, p, plan))
+		},
 		"RunLists": func(ix *book.Index, r *needs.Result, p *schedule.Problem, plan *schedule.Plan) int {
 			return len(RunLists(ix, r, p, plan, kits))
 		},
 		"Shorts": func(ix *book.Index, r *needs.Result, p *schedule.Problem, plan *schedule.Plan) int {
 			return len(Shorts(ix, r, p, plan))
 		},
-		"Loads": func(ix *book.Index, r *needs.Result, p *schedule.Problem, plan *schedule.Plan) int { return len(Loads(ix, r, p, plan)) },
+		"Loads": func(ix *book.Index, r *needs.Result, p *schedule.Problem, plan *schedule.Plan) int {
+			return len(Loads(ix, r, p, plan))
+		},
 	} {
 		b.Run(name, func(b *testing.B) {
 			for b.Loop() {
