@@ -134,7 +134,9 @@ func lay(t testing.TB, b *book.Book, r *needs.Result, slots ...[3]string) *shopf
 	plan := &schedule.Plan{Slots: make([]schedule.Slot, len(p.Ops))}
 	for i := range plan.Slots {
 		plan.Slots[i].Station = schedule.None
-		if i < len(slots) && slots[i][0] != "" {
+		if p.Ops[i].State != schedule.ToPlan {
+			plan.Slots[i] = p.Ops[i].Fixed
+		} else if i < len(slots) && slots[i][0] != "" {
 			from, to := at("2026-"+slots[i][1]), at("2026-"+slots[i][2])
 			station := slices.IndexFunc(p.Stations, func(s schedule.Station) bool { return string(s.ID) == slots[i][0] })
 			plan.Slots[i] = schedule.Slot{Station: station, Setup: from, Load: from, Run: from, Unload: to, End: to}
