@@ -134,29 +134,50 @@ func (t *trail) fits(op int, turn *turn, n int, from plant.Time, link int) {
 	t.free(op, turn, n, from, link)
 }
 
-// free explains open time in which the operation fits on a free station: no place on the rack, crew busy elsewhere where
-// too few heads are free, else what the operation itself waits for.
+// free explains open time in which the operation fits on a free station: what it waits for itself is more pieces, or the last
+// member of its batch to be ready; else the plan leaves it for later.
 func (t *trail) free(op int, turn *turn, n int, from plant.Time, link int) {
 	x := t.x
-	reason, text := Waiting, "the plan leaves it for later"
+	reason, behind, text := Waiting, None, "the plan leaves it for later"
 	switch {
 	case link != None && x.p.Links[link].Transfer > 0 && x.lots(&x.p.Links[link]) > 1:
 		reason, text = SetWait, "waits for the rest of "+x.jobOf(x.p.Links[link].From)
 	case len(turn.ops) > 1:
-		reason, text = SetWait, "waits for the rest of its batch"
+		if member, arrives := x.lastOf(turn); arrives > from && member != op {
+			t.spare(turn, n, max(arrives, from), Segment{Reason: reason, Op: op, Behind: None, Text: text})
+			reason, behind, text = SetWait, member, "waits for "+x.jobOf(member)+" of its batch"
+		}
 	}
+	t.spare(turn, n, from, Segment{Reason: reason, Op: op, Behind: behind, Text: text})
+}
+
+// lastOf gives the operation of a batch that is ready last, and when.
+func (x *explainer) lastOf(turn *turn) (op int, at plant.Time) {
+	op = turn.ops[0]
+	for _, member := range turn.ops {
+		if ready, _ := x.ready(member); ready > at {
+			op, at = member, ready
+		}
+	}
+	return op, at
+}
+
+// spare explains time on a free station from from on: no place on the rack, crew busy elsewhere, else as otherwise says.
+func (t *trail) spare(turn *turn, n int, from plant.Time, otherwise Segment) {
+	x, op := t.x, otherwise.Op
+	rest := func(from plant.Time) { t.back(from, otherwise.Reason, op, otherwise.Behind, otherwise.Text) }
 	at := turn.parts[n].at
 	if x.p.Stations[turn.station].Takes == Places {
 		for _, b := range x.full(turn, from, t.cur) {
-			t.back(b.To, reason, op, None, text)
+			rest(b.To)
 			t.back(b.From, StationWait, op, None, "no free place on "+x.p.Stations[turn.station].Name)
 		}
 	}
 	for _, b := range x.busy(at, from, t.cur) {
-		t.back(b.To, reason, op, None, text)
+		rest(b.To)
 		t.back(b.From, CrewWait, op, None, x.crewNames(at)+" busy elsewhere")
 	}
-	t.back(from, reason, op, None, text)
+	rest(from)
 }
 
 // busy gives the times in [from, to), the latest first, at which too few heads of some pool of a site are free.
