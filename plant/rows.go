@@ -9,7 +9,7 @@ type Plant struct {
 	ID       ID     `col:"plant,key" eg:"brackwater" note:"short name of the plant"`
 	Name     string `col:"name,need" eg:"Brackwater" note:"name on screens and papers"`
 	TimeZone string `col:"time_zone,need" eg:"Europe/Dublin" note:"IANA time zone"`
-	Units    string `col:"units" enum:"metric|us" def:"metric" note:"units shown on screens and papers"`
+	Units    string `col:"units" enum:"metric|us" def:"metric" note:"units in which screens show quantities; everything is stored and planned in metric"`
 }
 
 // Calendar is a named weekly pattern. Its open time is the union of its shifts, changed by exceptions.

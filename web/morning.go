@@ -38,7 +38,7 @@ func (ix *index) decisions(now plant.Time) []decision {
 		a := &ix.view.Needs.Actions[i]
 		if a.By < now.Add(buyAhead) && (a.Kind == needs.Expedite || a.Kind == needs.Buy || a.Kind == needs.Transfer) {
 			do := map[string]string{needs.Expedite: "Hurry ", needs.Buy: "Buy ", needs.Transfer: "Call "}[a.Kind]
-			out = append(out, decision{do + a.Qty.String() + " " + ix.itemUnit(a.Item) + " " + ix.itemName(a.Item), a.Reason, "materials",
+			out = append(out, decision{do + ix.amount(a.Qty, a.Item, a.Plant) + " " + ix.itemName(a.Item), a.Reason, "materials",
 				"/materials?" + query("q", string(a.Item)), a.By})
 		}
 	}
@@ -76,7 +76,7 @@ func (ix *index) lateMaterial(now plant.Time) []decision {
 	var out []decision
 	for _, item := range order {
 		n := found[item]
-		out = append(out, decision{"Find " + n.qty.String() + " " + ix.itemUnit(item) + " " + ix.itemName(item), n.first.Source + ". Holds up " + listed(n.units, 4),
+		out = append(out, decision{"Find " + ix.amount(n.qty, item, n.first.Plant) + " " + ix.itemName(item), n.first.Source + ". Holds up " + listed(n.units, 4),
 			"materials", "/shortages?" + query("q", string(item)), max(n.first.Wanted, now)})
 	}
 	return out

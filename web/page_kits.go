@@ -141,7 +141,7 @@ func (ix *index) missingText(k *dispatch.Kit, most int) string {
 		if named++; s != "" {
 			s += "; "
 		}
-		s += ln.Qty.String() + " " + string(ln.Unit) + " " + ln.Name
+		s += ix.amount(ln.Qty, ln.Item, ix.job(k.Op).Plant) + " " + ln.Name
 		if when := momentOf(ln.Comes, ix.opZone(k.Op)).Text; when != "" {
 			s += ", comes " + when
 		} else {
@@ -198,9 +198,13 @@ func (ix *index) kitLineList(op int) *list[dispatch.KitLine] {
 		columns: []column[dispatch.KitLine]{
 			{key: "item", title: "Part", cell: func(ln dispatch.KitLine) cell { return text(ln.Name).under(string(ln.Item)) }},
 			{key: "quantity", title: "Quantity", number: true, cell: func(ln dispatch.KitLine) cell {
-				return number(ln.Qty.Float(), ln.Qty.String())
+				v, n, _ := ix.measured(ln.Qty, ln.Item, ix.job(op).Plant)
+				return number(v, n)
 			}},
-			{key: "unit", title: "Unit", cell: func(ln dispatch.KitLine) cell { return text(string(ln.Unit)) }},
+			{key: "unit", title: "Unit", cell: func(ln dispatch.KitLine) cell {
+				_, _, unit := ix.measured(ln.Qty, ln.Item, ix.job(op).Plant)
+				return text(unit)
+			}},
 			{key: "state", title: "State", cell: func(ln dispatch.KitLine) cell { return lining(kitHatch(ln.State)) }},
 			{key: "comes", title: "There", number: true, cell: func(ln dispatch.KitLine) cell { return at(ln.Comes, ix.opZone(op)) }},
 			{key: "source", title: "From", wide: true, cell: func(ln dispatch.KitLine) cell { return text(ln.Source) }},
@@ -215,7 +219,7 @@ func (ix *index) partSums(op int) []sum {
 	for _, d := range ix.op(op).Demands {
 		dm := &ix.view.Needs.Demands[d]
 		x := sum{Name: ix.itemName(dm.Item), Says: "for one " + j.Name + "; " + count(j.Pieces, "piece is", "pieces are") + " made, " +
-			dm.Qty.String() + " " + ix.itemUnit(dm.Item) + " in all"}
+			ix.amount(dm.Qty, dm.Item, dm.Plant) + " in all"}
 		trace, err := needs.PartArithmetic(ix.book, ix.view.Needs, d)
 		if err != nil {
 			x.Fault = err.Error()

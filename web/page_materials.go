@@ -74,7 +74,7 @@ func (ix *index) actionList() *list[*needs.Action] {
 			{key: "item", title: "Item", cell: func(a *needs.Action) cell { return text(ix.itemName(a.Item)).under(string(a.Item)) }},
 			{key: "kind", title: "Do", cell: func(a *needs.Action) cell { return text(a.Kind) }},
 			{key: "quantity", title: "Quantity", number: true, cell: func(a *needs.Action) cell {
-				return number(a.Qty.Float(), a.Qty.String()+" "+ix.itemUnit(a.Item))
+				return number(a.Qty.Float(), ix.amount(a.Qty, a.Item, a.Plant))
 			}},
 			{key: "by", title: "By", number: true, cell: func(a *needs.Action) cell { return at(a.By, ix.zone(a.Plant)) }},
 			{key: "plant", title: "Plant", cell: func(a *needs.Action) cell { return text(ix.plantName(a.Plant)) }},
@@ -133,7 +133,7 @@ func (ix *index) shortList() *list[*dispatch.Short] {
 		columns: []column[*dispatch.Short]{
 			{key: "item", title: "Item", cell: func(s *dispatch.Short) cell { return text(ix.itemName(s.Item)).under(string(s.Item)) }},
 			{key: "quantity", title: "Quantity", number: true, cell: func(s *dispatch.Short) cell {
-				return number(s.Qty.Float(), s.Qty.String()+" "+ix.itemUnit(s.Item))
+				return number(s.Qty.Float(), ix.amount(s.Qty, s.Item, s.Plant))
 			}},
 			{key: "wanted", title: "Wanted", number: true, cell: func(s *dispatch.Short) cell { return at(s.Wanted, ix.opZone(s.Op)) }},
 			{key: "comes", title: "Comes", number: true, cell: func(s *dispatch.Short) cell {
