@@ -24,7 +24,7 @@ node_modules/.ready: package-lock.json
 
 test: build lint unit browser   ## everything: types, vet, lint, unit, property, reference, fuzz seeds, browser
 
-lint:
+lint:            ## format, vet, staticcheck, types
 	@test -z "$$(gofmt -l $$(git ls-files '*.go'))" || { echo "gofmt these:"; gofmt -l $$(git ls-files '*.go'); exit 1; }
 	go vet ./...
 	go tool staticcheck ./...
