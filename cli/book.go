@@ -31,7 +31,7 @@ func (a *app) openShop(ctx context.Context, data, file string, o flow.Options) (
 	}
 	o.Log = a.log()
 	if err := os.MkdirAll(data, 0o700); err != nil {
-		return nil, nil, err
+		return nil, nil, fmt.Errorf("the data folder cannot be made: %w", err)
 	}
 	st, err := store.Open(ctx, filepath.Join(data, file))
 	if err != nil {

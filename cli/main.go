@@ -52,11 +52,12 @@ func Main(args []string, in io.Reader, out, errs io.Writer) int {
 	root.SetArgs(args)
 	root.SetOut(out)
 	root.SetErr(errs)
-	return a.code(root.ExecuteContext(ctx))
+	c, err := root.ExecuteContextC(ctx)
+	return a.code(c, err)
 }
 
-// code shows an error and gives its exit code.
-func (a *app) code(err error) int {
+// code shows the error of a command and gives its exit code.
+func (a *app) code(c *cobra.Command, err error) int {
 	var usage errUsage
 	switch {
 	case err == nil:
@@ -65,7 +66,7 @@ func (a *app) code(err error) int {
 		return No
 	case errors.As(err, &usage) || isCommandFault(err):
 		fmt.Fprintln(a.err, err)
-		fmt.Fprintln(a.err, "See tackline --help.")
+		fmt.Fprintf(a.err, "usage: %s\nSee %s --help.\n", c.UseLine(), c.CommandPath())
 		return Usage
 	case errors.Is(err, context.Canceled):
 		fmt.Fprintln(a.err, "stopped before it was done")

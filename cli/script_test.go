@@ -4,6 +4,7 @@ import (
 	"encoding/csv"
 	"os"
 	"strings"
+	"syscall"
 	"testing"
 	"time"
 
@@ -23,8 +24,28 @@ func TestScripts(t *testing.T) {
 		Cmds: map[string]func(*testscript.TestScript, bool, []string){
 			"hourearlier": hourEarlier,
 			"exitcode":    exitCode,
+			"waitfor":     waitFor,
+			"terminate":   terminate,
 		},
 	})
+}
+
+// terminate tells what runs in the background to stop, as the system does: terminate
+func terminate(ts *testscript.TestScript, neg bool, args []string) {
+	for _, c := range ts.BackgroundCmds() {
+		ts.Check(c.Process.Signal(syscall.SIGTERM))
+	}
+}
+
+// waitFor waits until a file is there: waitfor FILE
+func waitFor(ts *testscript.TestScript, neg bool, args []string) {
+	for range 2000 {
+		if _, err := os.Stat(ts.MkAbs(args[0])); err == nil {
+			return
+		}
+		time.Sleep(10 * time.Millisecond)
+	}
+	ts.Fatalf("%s does not come", args[0])
 }
 
 // exitCode runs a command and wants its exit code: exitcode 2 tackline nonsense

@@ -2,9 +2,11 @@ package cli
 
 import (
 	"fmt"
+	"os"
 	"strings"
 
 	"github.com/spf13/cobra"
+	"golang.org/x/term"
 
 	"tackline/flow"
 )
@@ -71,7 +73,14 @@ func (a *app) userCommand() *cobra.Command {
 	return c
 }
 
+// askPassword reads a password from standard input. A person at a terminal is asked, and what is typed is not shown.
 func (a *app) askPassword() (string, error) {
+	f, ok := a.in.(*os.File)
+	if !ok || !term.IsTerminal(int(f.Fd())) {
+		return line(a.in)
+	}
 	fmt.Fprint(a.err, "password: ")
-	return line(a.in)
+	typed, err := term.ReadPassword(int(f.Fd()))
+	fmt.Fprintln(a.err)
+	return string(typed), err
 }

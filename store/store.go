@@ -12,7 +12,8 @@ import (
 	"strings"
 
 	_ "github.com/jackc/pgx/v5/stdlib" // PostgreSQL
-	_ "modernc.org/sqlite"             // SQLite
+	"modernc.org/sqlite"
+	sqlite3 "modernc.org/sqlite/lib"
 
 	"tackline/fault"
 )
@@ -42,9 +43,26 @@ func Open(ctx context.Context, place string) (*Store, error) {
 	}
 	if err != nil {
 		s.Close()
-		return nil, err
+		return nil, s.inWords(err)
 	}
 	return s, nil
+}
+
+// inWords says what to do about a file that SQLite cannot use. See sqlite.org/rescode.html.
+func (s *Store) inWords(err error) error {
+	var e *sqlite.Error
+	if fault.KindOf(err) != fault.Internal || !errors.As(err, &e) {
+		return err
+	}
+	switch e.Code() & 0xff {
+	case sqlite3.SQLITE_NOTADB, sqlite3.SQLITE_CORRUPT:
+		return fault.New(fault.Conflict, "The file %s is damaged or is no database of Tackline. Put back a copy of it, or choose another folder. (%v)", s.place, err)
+	case sqlite3.SQLITE_CANTOPEN, sqlite3.SQLITE_READONLY, sqlite3.SQLITE_PERM, sqlite3.SQLITE_FULL:
+		return fault.New(fault.Conflict, "The database %s cannot be written. Look at the rights of its folder and at the free space. (%v)", s.place, err)
+	case sqlite3.SQLITE_BUSY, sqlite3.SQLITE_LOCKED:
+		return fault.New(fault.Conflict, "The database %s is in use by another program for long. Try again, or stop that program. (%v)", s.place, err)
+	}
+	return err
 }
 
 func (s *Store) connectPostgres() (err error) {

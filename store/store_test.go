@@ -108,8 +108,24 @@ func TestADamagedFileIsReported(t *testing.T) {
 	if err := os.WriteFile(path, []byte(strings.Repeat("this is no database ", 500)), 0o600); err != nil {
 		t.Fatal(err)
 	}
-	if _, err := store.Open(context.Background(), path); err == nil {
-		t.Error("a file that is no database was opened")
+	_, err := store.Open(context.Background(), path)
+	if fault.KindOf(err) != fault.Conflict || !strings.Contains(err.Error(), "damaged") {
+		t.Errorf("a file that is no database: %v", err)
+	}
+	whole := filepath.Join(t.TempDir(), "shop.db")
+	open(t, whole).Close()
+	pages, err := os.ReadFile(whole)
+	if err != nil {
+		t.Fatal(err)
+	}
+	for i := 100; i < len(pages); i++ { // the header stays
+		pages[i] = 0xa5
+	}
+	if err := os.WriteFile(whole, pages, 0o600); err != nil {
+		t.Fatal(err)
+	}
+	if _, err := store.Open(context.Background(), whole); fault.KindOf(err) != fault.Conflict || !strings.Contains(err.Error(), "damaged") {
+		t.Errorf("a database of scrambled pages: %v", err)
 	}
 }
 
