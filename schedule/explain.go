@@ -31,7 +31,8 @@ type explainer struct {
 	why  map[int]string
 	used [][]use // heads in use by pool, sorted by time
 
-	places map[int][]use // size on a rack or pallets taken, by station
+	places map[int][]use    // size on a rack or pallets taken, by station
+	last   map[*turn]member // of each batch asked for
 }
 
 // use is a change of the heads in use: from at on there are heads.
@@ -42,7 +43,7 @@ type use struct {
 
 func newExplainer(p *Problem, plan *Plan) *explainer {
 	x := &explainer{reading: read(p, plan.Slots), into: make([][]int, len(p.Ops)), why: map[int]string{},
-		used: make([][]use, len(p.Pools)), places: map[int][]use{}}
+		used: make([][]use, len(p.Pools)), places: map[int][]use{}, last: map[*turn]member{}}
 	for i := range p.Links {
 		x.into[p.Links[i].To] = append(x.into[p.Links[i].To], i)
 	}

@@ -151,15 +151,25 @@ func (t *trail) free(op int, turn *turn, n int, from plant.Time, link int) {
 	t.spare(turn, n, from, Segment{Reason: reason, Op: op, Behind: behind, Text: text})
 }
 
+// member is an operation of a batch, and when it is ready.
+type member struct {
+	op int
+	at plant.Time
+}
+
 // lastOf gives the operation of a batch that is ready last, and when.
 func (x *explainer) lastOf(turn *turn) (op int, at plant.Time) {
-	op = turn.ops[0]
-	for _, member := range turn.ops {
-		if ready, _ := x.ready(member); ready > at {
-			op, at = member, ready
+	last, known := x.last[turn]
+	if !known {
+		last = member{op: turn.ops[0]}
+		for _, op := range turn.ops {
+			if ready, _ := x.ready(op); ready > last.at {
+				last = member{op, ready}
+			}
 		}
+		x.last[turn] = last
 	}
-	return op, at
+	return last.op, last.at
 }
 
 // spare explains time on a free station from from on: no place on the rack, crew busy elsewhere, else as otherwise says.
