@@ -64,7 +64,11 @@ func (c *checker) item(i int, it *product.Item) {
 		c.say(p("product"), "yes", "no, or kind made", "", "customers can only order what is made; this item is %s", it.Kind)
 	}
 	if it.Kind == product.Made && len(c.ix.OpsOf[it.ID]) == 0 {
+		before := len(c.faults)
 		c.say(p("item"), string(it.ID), "at least one row in operations", "", "the item is made but has no operations")
+		if !c.asked(it.ID) {
+			c.unfinished(before)
+		}
 	}
 	if it.Kind == product.Made && it.Unit != "ea" && it.Unit != "" {
 		c.say(p("unit"), string(it.Unit), "ea", "", "what is made is counted in pieces")

@@ -147,8 +147,12 @@ func (c *checker) calendars() {
 			continue // doubled
 		}
 		if c.openTime(cal.ID).Total() == 0 {
+			before := len(c.faults)
 			c.say(at{"calendars", i, "calendar"}, string(cal.ID), "at least one shift, or overtime, that is not closed again", "",
 				"the calendar has no open time from %s to %s", c.day(c.window.from), c.day(c.window.to))
+			if !c.follows(cal.ID) {
+				c.unfinished(before)
+			}
 		}
 	}
 }

@@ -31,6 +31,8 @@ type Fault struct {
 	Expected string // what was expected, as a noun: "a number above 0"
 	Near     string // the nearest valid name, where a name is unknown
 	Text     string // the sentence
+
+	Unfinished bool // what is wrong is used by nothing yet: it must be mended before something does
 }
 
 // Error gives the whole sentence with its place: `routes row 14, setup: found "abc"; expected a number.`

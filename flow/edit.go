@@ -12,7 +12,8 @@ import (
 
 // EditRow changes the row of a table with a key, or adds a row if key is "". cells has a cell a column, in the order of
 // book.Table.Columns. baseRev is the revision that the person saw: if the row has changed since, a Conflict is returned.
-// The whole book is checked; faults are returned as a fault.List and nothing is changed.
+// The whole book is checked; faults are returned as a fault.List and nothing is changed. What nothing uses yet may be
+// unfinished: a calendar without shifts, an item without operations.
 func (s *Shop) EditRow(ctx context.Context, who Who, table, key string, cells []string, baseRev int64) error {
 	return s.changeRow(ctx, who, rowChange{table: table, key: key, cells: cells, base: baseRev})
 }
@@ -85,7 +86,7 @@ func (s *Shop) applyRow(ctx context.Context, who Who, t *book.Table, c rowChange
 			return nil // nothing changed
 		}
 	}
-	if err := book.Check(b, nil).Err(); err != nil {
+	if err := harmful(book.Check(b, nil)).Err(); err != nil {
 		return err
 	}
 	kind, verb := ActEdit, "changed"
@@ -107,6 +108,11 @@ func (s *Shop) applyRow(ctx context.Context, who Who, t *book.Table, c rowChange
 	s.loaded.Store(&loadedBook{b, revision})
 	s.warm()
 	return nil
+}
+
+// harmful leaves out the faults of what nothing uses yet: its other rows cannot be there before it.
+func harmful(faults fault.List) fault.List {
+	return slices.DeleteFunc(faults, func(f *fault.Fault) bool { return f.Unfinished })
 }
 
 // applyTo makes the change in b. It gives the place of the row before (-1: it is added) and after (-1: it is removed).
