@@ -89,6 +89,7 @@ func (a *app) answer(ctx context.Context, listen net.Listener, shop *flow.Shop, 
 	}
 	server := &http.Server{Handler: site, ReadHeaderTimeout: 10 * time.Second, ReadTimeout: 2 * time.Minute, WriteTimeout: 2 * time.Minute,
 		IdleTimeout: 2 * time.Minute, MaxHeaderBytes: 64 << 10, ErrorLog: slog.NewLogLogger(a.log().Handler(), slog.LevelWarn)}
+	a.warnOpen(listen.Addr(), f.secure, len(people) > 0)
 	fmt.Fprintf(a.out, "serving at http://%s (stop with Ctrl-C)\n", listen.Addr())
 	ended := make(chan error, 1)
 	go func() { ended <- server.Serve(listen) }()
@@ -108,6 +109,19 @@ func (a *app) answer(ctx context.Context, listen net.Listener, shop *flow.Shop, 
 	}
 	fmt.Fprintln(a.out, "stopped")
 	return nil
+}
+
+// warnOpen says what an address that other machines can reach means.
+func (a *app) warnOpen(at net.Addr, secure, demo bool) {
+	tcp, ok := at.(*net.TCPAddr)
+	if !ok || tcp.IP.IsLoopback() {
+		return
+	}
+	if demo {
+		fmt.Fprintln(a.err, "caution: other machines can reach this demo, and its passwords are known to everybody")
+	} else if !secure {
+		fmt.Fprintln(a.err, "caution: other machines can reach this over plain http; passwords can be read on the way. Put a proxy with https before it, and use --secure")
+	}
 }
 
 // demoFile is the demo's own database, beside the real one.

@@ -119,3 +119,24 @@ func TestServeStopsWhilePlanning(t *testing.T) {
 		t.Errorf("the run: %+v, %v", p, err)
 	}
 }
+
+func TestCautionOnAnOpenAddress(t *testing.T) {
+	for _, c := range []struct {
+		ip           net.IP
+		secure, demo bool
+		says         string
+	}{
+		{net.IPv4(127, 0, 0, 1), false, true, ""},
+		{net.IPv6loopback, false, false, ""},
+		{net.IPv4zero, true, false, ""},
+		{net.IPv4zero, false, false, "plain http"},
+		{net.IPv6unspecified, false, false, "plain http"},
+		{net.IPv4(192, 0, 2, 7), true, true, "passwords are known"},
+	} {
+		var errs bytes.Buffer
+		(&app{err: &errs}).warnOpen(&net.TCPAddr{IP: c.ip}, c.secure, c.demo)
+		if (c.says == "") != (errs.Len() == 0) || !strings.Contains(errs.String(), c.says) {
+			t.Errorf("%v, secure %v, demo %v: %q", c.ip, c.secure, c.demo, &errs)
+		}
+	}
+}
