@@ -27,7 +27,7 @@ type benchFlags struct {
 }
 
 func (a *app) benchCommand() *cobra.Command {
-	c := &cobra.Command{Use: "bench", Short: "Measure the search on published research instances",
+	c := &cobra.Command{Use: "bench", Short: "Measure the search on published research instances", Args: cobra.NoArgs, RunE: needVerb,
 		Long: `Reads instances in the plain formats of the scheduling literature, searches each, proves the
 plan found, and prints one line an instance: size, makespan, lower bound, best known value
 and the gap to it.`}
@@ -38,6 +38,7 @@ and the gap to it.`}
 	}{
 		{"jobshop FILE...", "Job shops: makespan", "  tackline bench jobshop ta*.txt --bounds bounds.tsv --seconds 60", research.JobShop},
 		{"flexible FILE...", "Flexible job shops: makespan", "  tackline bench flexible mk*.fjs --bounds bounds.tsv --schedule out", research.Flexible},
+		{"assembly FILE...", "Assembly job shops (branches that join): makespan", "  tackline bench assembly YFJS*.txt --bounds bounds.tsv", research.Assembly},
 	}
 	for _, k := range kinds {
 		sub := &cobra.Command{Use: k.use, Short: k.short, Example: k.example, Args: cobra.MinimumNArgs(1),
@@ -166,6 +167,9 @@ func readBounds(file string) (map[string]int, error) {
 	}
 	instance, ok1 := at["instance"]
 	upper, ok2 := at["upper_bound"]
+	if !ok2 {
+		upper, ok2 = at["reported_optimum"]
+	}
 	if !ok1 || !ok2 {
 		return nil, &fault.Fault{Kind: fault.Invalid, Table: filepath.Base(file), Row: 1, Expected: "the columns instance and upper_bound"}
 	}
