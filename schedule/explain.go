@@ -95,6 +95,8 @@ type trail struct {
 	x   *explainer
 	e   *Explanation
 	cur plant.Time // everything from here on is explained
+
+	kept string // what keeps the operation that is explained from being wanted earlier; "" if nothing does
 }
 
 // back explains the time from from to what is explained already.
@@ -157,6 +159,7 @@ func (t *trail) step(op int) int {
 		return None
 	}
 	ready, link := x.ready(op)
+	at := t.cur
 	t.before(op, turn, ready, link)
 	if t.cur <= x.p.Now {
 		return None
@@ -164,6 +167,11 @@ func (t *trail) step(op int) int {
 	if link == None {
 		t.material(op)
 		return None
+	}
+	if t.cur < at {
+		t.kept = "" // it waited itself
+	} else if behind := x.keptBy(op, turn); behind != "" {
+		t.kept = behind
 	}
 	l := &x.p.Links[link]
 	leaves := x.leaves(l, 1, x.lots(l))
@@ -173,6 +181,24 @@ func (t *trail) step(op int) int {
 		t.back(leaves, Waiting, l.From, None, "waits between "+x.p.Ops[l.From].Name+" and "+x.p.Ops[l.To].Name)
 	}
 	return l.From
+}
+
+// keptBy says what keeps op from beginning before it does, if its station is taken right up to then: "" if it is not. Plans
+// let the operations before such a one end just in time, so that their own waiting is not the cause.
+func (x *explainer) keptBy(op int, turn *turn) string {
+	others := x.inTheWay(turn, x.p.Now, turn.slot.Setup)
+	if len(others) == 0 {
+		return ""
+	}
+	o := &x.turns[others[len(others)-1]]
+	n := inSetup
+	for n < inRun && turn.parts[n].work == 0 {
+		n++
+	}
+	if _, end := x.occupied(o); end < turn.slot.Setup && turn.parts[n].at.open.Work(end, turn.slot.Setup) > 0 {
+		return ""
+	}
+	return "kept back: " + x.p.Ops[op].Name + " of " + x.jobOf(op) + " is behind " + x.jobOf(o.ops[0]) + " on " + x.p.Stations[turn.station].Name
 }
 
 // ready gives the instant from which op could have been loaded as far as others go, and the link that decided it; None

@@ -139,6 +139,9 @@ func (t *trail) fits(op int, turn *turn, n int, from plant.Time, link int) {
 func (t *trail) free(op int, turn *turn, n int, from plant.Time, link int) {
 	x := t.x
 	reason, behind, text := Waiting, None, "the plan leaves it for later"
+	if t.kept != "" {
+		reason, text = KeptBack, t.kept
+	}
 	switch {
 	case link != None && x.p.Links[link].Transfer > 0 && x.lots(&x.p.Links[link]) > 1:
 		reason, text = SetWait, "waits for the rest of "+x.jobOf(x.p.Links[link].From)

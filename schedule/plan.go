@@ -80,7 +80,8 @@ const (
 	Drying      Reason = "drying"
 	Held        Reason = "held"
 	AwayWork    Reason = "away"
-	Waiting     Reason = "waits" // could have begun; the plan leaves it
+	KeptBack    Reason = "kept back" // could have begun, but what it goes into waits for its station
+	Waiting     Reason = "waits"     // could have begun; the plan leaves it
 )
 
 // Segment is a stretch of a unit's controlling path.
