@@ -112,7 +112,11 @@ func (s *sheet) header(r row) {
 		j, _, known := t.Column(plainName(title))
 		switch {
 		case !known:
-			s.a.shape(&fault.Fault{Table: t.Name, Row: r.no, Column: title, Text: "unknown column", Near: book.Nearest(plainName(title), names)})
+			f := &fault.Fault{Table: t.Name, Row: r.no, Column: title, Text: "unknown column", Near: book.Nearest(plainName(title), names)}
+			if f.Near == "" {
+				f.Expected = "one of " + strings.Join(names, ", ")
+			}
+			s.a.shape(f)
 		case at[j]:
 			s.a.shape(&fault.Fault{Table: t.Name, Row: r.no, Column: title, Text: "the column is there twice"})
 		default:

@@ -2,6 +2,7 @@ package formula
 
 import (
 	"fmt"
+	"regexp"
 	"slices"
 	"strconv"
 	"strings"
@@ -22,6 +23,9 @@ var operatorSigns = map[string]string{
 	operators.LogicalNot: "!", operators.Conditional: "? :", operators.In: "in",
 }
 
+// decimalComma is a comma between digits before any bracket: there it separates nothing.
+var decimalComma = regexp.MustCompile(`^([^(\[]*\d),(\d)`)
+
 // parseFault turns what the parser says into words.
 func parseFault(source string, iss *cel.Issues) *fault.Fault {
 	errs := iss.Errors()
@@ -33,6 +37,8 @@ func parseFault(source string, iss *cel.Issues) *fault.Fault {
 	switch {
 	case strings.Contains(msg, "recursion limit"), strings.Contains(msg, "size exceeds limit"):
 		return fault.New(fault.Invalid, "the formula is too large; split it")
+	case decimalComma.MatchString(source):
+		return fault.New(fault.Invalid, "the formula cannot be read; decimals are written with a point: %s", decimalComma.ReplaceAllString(source, "$1.$2"))
 	case strings.Contains(msg, "<EOF>"):
 		return fault.New(fault.Invalid, "the formula ends too early; is a value, a quote or a closing bracket missing?")
 	case strings.Contains(msg, "token recognition"):

@@ -10,6 +10,7 @@ import (
 type filter struct {
 	Action string
 	Sort   string // kept while filtering
+	Plan   string // kept too: the plan that the list follows, if not the one in force
 	Fields []field
 	Set    bool // something is filtered: show the way back
 	r      *http.Request
@@ -27,7 +28,7 @@ type choice struct {
 }
 
 func newFilter(r *http.Request) *filter {
-	return &filter{Action: r.URL.Path, Sort: r.URL.Query().Get("sort"), r: r}
+	return &filter{Action: r.URL.Path, Sort: r.URL.Query().Get("sort"), Plan: r.URL.Query().Get("plan"), r: r}
 }
 
 // search adds a text field and gives what was typed, in lower case.

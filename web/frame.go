@@ -58,6 +58,9 @@ func (s *Server) frame(r *http.Request, ix *index, title string, key ...hatching
 		f.Plan = planName(v)
 		if v.State == flow.Draft && r.URL.Path != "/plan" {
 			f.PlanNote = "No plan is adopted yet. This is the newest draft."
+			if r.URL.Query().Get("plan") != "" {
+				f.PlanNote = "This is a draft. The shop does not follow it until it is adopted."
+			}
 		}
 		if v.Made > 0 {
 			now = v.Made

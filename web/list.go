@@ -198,6 +198,9 @@ func (l *list[T]) table(r *http.Request, rows []T) table {
 func (t table) filteredBy(f *filter) table {
 	if f.Set {
 		t.Clear = f.Action
+		if f.Plan != "" {
+			t.Clear += "?" + query("plan", f.Plan)
+		}
 	}
 	return t
 }

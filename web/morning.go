@@ -20,8 +20,9 @@ type decision struct {
 // within a day.
 func (ix *index) decisions(now plant.Time) []decision {
 	var out []decision
-	for _, b := range ix.view.Broken {
-		out = append(out, decision{"The plan breaks rule " + b.Rule, b.Text, "planner", "/plan", now})
+	if broken := ix.view.Broken; len(broken) > 0 {
+		why := "The plan breaks rules in " + count(len(broken), "place", "places") + ", first rule " + broken[0].Rule + ": " + localTimes(broken[0].Text, ix.first)
+		out = append(out, decision{"Plan again", why, "planner", "/plan", now})
 	}
 	for _, op := range ix.heldOps {
 		out = append(out, decision{"Hold: " + ix.op(op).Name + " of " + ix.job(op).Name, ix.held[op], "quality", ix.opHref(op), now})

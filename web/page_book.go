@@ -103,10 +103,11 @@ func (s *Server) bookFront(r *http.Request) (*bookView, error) {
 // nothing is changed.
 func (s *Server) importAct(w http.ResponseWriter, r *http.Request) error {
 	name, body, err := uploaded(r)
-	if err != nil {
-		return err
+	var b *book.Book
+	var origin book.Origin
+	if err == nil {
+		b, origin, err = exchange.CheckWorkbook(bytes.NewReader(body))
 	}
-	b, origin, err := exchange.CheckWorkbook(bytes.NewReader(body))
 	if err == nil {
 		err = s.shop.ImportBook(r.Context(), actor(r), b, origin)
 	}

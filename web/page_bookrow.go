@@ -143,7 +143,11 @@ func (s *Server) saveRowAct(w http.ResponseWriter, r *http.Request) error {
 	}
 	switch fault.KindOf(err) {
 	case 0:
-		http.Redirect(w, r, "/book/"+t.Name, http.StatusSeeOther)
+		told := "saved"
+		if r.PostFormValue("act") == "remove" {
+			told = "removed"
+		}
+		http.Redirect(w, r, "/book/"+t.Name+"?"+query(told, t.KeyOf(cells)), http.StatusSeeOther)
 		return nil
 	case fault.Invalid, fault.Conflict:
 		page := s.rowForm(r, t, b, key, base, cells)

@@ -20,6 +20,8 @@ type bookTableView struct {
 	List    table
 	New     string // address to add a row; "" if the role may not
 	History string
+	Says    string // what was done to a row just now
+	Row     string // address of that row; "" if it is gone
 	Columns []columnNote
 }
 
@@ -55,10 +57,22 @@ func (s *Server) bookTablePage(w http.ResponseWriter, r *http.Request) error {
 	}
 	page := &bookTableView{frame: s.frame(r, ix, "Shop book"), Table: t.Name, Note: t.Note, Filter: f, List: l.table(r, rows).filteredBy(f),
 		History: "/book/history?" + query("table", t.Name), Columns: columnNotes(t)}
+	page.tell(r, rowAt(t, b, r.URL.Query().Get("saved")) >= 0)
 	if may {
 		page.New = "/book/" + t.Name + "/row"
 	}
 	return s.render(w, r, http.StatusOK, "booktable", page)
+}
+
+// tell says which row was saved or removed just now; there tells whether the row is in the table.
+func (p *bookTableView) tell(r *http.Request, there bool) {
+	q := r.URL.Query()
+	switch key := q.Get("saved"); {
+	case key != "" && there:
+		p.Says, p.Row = "Saved: "+key+".", "/book/"+p.Table+"/row?"+query("key", key)
+	case q.Get("removed") != "":
+		p.Says = "Removed: " + q.Get("removed") + "."
+	}
 }
 
 // tableAsked gives the table that the address names, with the stored book and its revision.
@@ -95,6 +109,7 @@ func bookList(t *book.Table, href func(bookRow) string) *list[bookRow] {
 		numeric := c.Kind == book.Number || c.Kind == book.Whole || c.Kind == book.Quantity || c.Kind == book.Money
 		l.columns = append(l.columns, column[bookRow]{key: c.Name, title: columnTitle(c), number: numeric, wide: c.Kind == book.Formula, cell: func(row bookRow) cell {
 			out := text(row.cells[i])
+			out.Code = c.Kind == book.Wall || c.Kind == book.Day
 			if n, err := strconv.ParseFloat(row.cells[i], 64); numeric && err == nil {
 				out = number(n, row.cells[i])
 			}

@@ -11,6 +11,8 @@ import (
 // ordersView lists the units of all open orders.
 type ordersView struct {
 	frame
+	Head     string
+	Back     string // address of the Plan sheet of the plan that the list follows; "" for the plan in force
 	Sentence string
 	Filter   *filter
 	List     table
@@ -21,13 +23,16 @@ func (s *Server) ordersPage(w http.ResponseWriter, r *http.Request) error {
 	if err != nil || ix == nil {
 		return s.noPlan(w, r, "Orders", err)
 	}
+	if isOther(r.URL.Query().Get("plan"), ix.view) {
+		return s.draftOrders(w, r)
+	}
 	f := newFilter(r)
 	rows := ix.filterUnits(f)
 	l := ix.orderList()
 	if done, err := l.exported(w, r, rows); done {
 		return err
 	}
-	page := &ordersView{frame: s.frame(r, ix, "Orders", running, waits, planned, held, done), Filter: f}
+	page := &ordersView{frame: s.frame(r, ix, "Orders", running, waits, planned, held, done), Head: "Orders", Filter: f}
 	page.Sentence = unitsSentence(ix.rows)
 	page.List = l.table(r, rows).filteredBy(f)
 	return s.render(w, r, http.StatusOK, "orders", page)

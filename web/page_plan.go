@@ -23,6 +23,7 @@ type planView struct {
 	Broken  []string
 	Score   []fact
 	Draft   bool
+	Units   string // address of its units beside the plan in force; "" if it is that
 	Adopt   string // where to post to adopt; "" if there is nothing to adopt
 	Data    string
 	PlanID  int64
@@ -101,6 +102,9 @@ func (p *planView) describe(ix *index, rows []flow.PlanRow) {
 	if v.Name != "" {
 		p.Head += ": " + v.Name
 	}
+	if v.State != flow.Adopted {
+		p.Units = "/orders?" + query("plan", planParam(v))
+	}
 	if p.Draft && p.May {
 		p.Adopt = "/plan/adopt"
 	}
@@ -115,7 +119,7 @@ func (p *planView) describe(ix *index, rows []flow.PlanRow) {
 			p.Broken = append(p.Broken, "and "+strconv.Itoa(len(v.Broken)-i)+" more")
 			break
 		}
-		p.Broken = append(p.Broken, "Rule "+b.Rule+": "+b.Text)
+		p.Broken = append(p.Broken, "Rule "+b.Rule+": "+localTimes(b.Text, ix.first))
 	}
 	for i, l := range v.Plan.Left {
 		if i == 20 {
@@ -123,7 +127,7 @@ func (p *planView) describe(ix *index, rows []flow.PlanRow) {
 		}
 		p.Left = append(p.Left, leftRow{string(ix.job(l.Op).ID), ix.op(l.Op).Name, l.Why, ix.opHref(l.Op)})
 	}
-	p.Score = scoreFacts(v.Score, len(v.Needs.Units))
+	p.Score = scoreFacts(v.Score, len(v.Needs.Units), v.Book.Setting("currency"))
 }
 
 func planParam(v *flow.View) string {
@@ -134,8 +138,8 @@ func planParam(v *flow.View) string {
 }
 
 // scoreFacts shows each term of the objective in its own unit and as money.
-func scoreFacts(sc schedule.Score, units int) []fact {
-	money := func(own string, m plant.Money) cell { return text(own).under(m.String()) }
+func scoreFacts(sc schedule.Score, units int, currency string) []fact {
+	money := func(own string, m plant.Money) cell { return text(own).under(currency + " " + m.String()) }
 	return []fact{
 		{"Late units", text(strconv.Itoa(sc.LateUnits) + " of " + strconv.Itoa(units)).under(plainNumber(round1(sc.LateDays)) + " days in all")},
 		{"Lateness", money(plainNumber(round1(sc.LateDays))+" days", sc.Lateness)},
@@ -143,7 +147,7 @@ func scoreFacts(sc schedule.Score, units int) []fact {
 		{"Setups", money(hours(sc.SetupHours), sc.Setups)},
 		{"Overtime", money(hours(sc.OvertimeHour), sc.Overtime)},
 		{"Moves in the freeze", money(strconv.Itoa(sc.Moves), sc.Moved)},
-		{"Cost", text(sc.Total.String()).under("no plan below " + sc.Bound.String())},
+		{"Cost, " + currency, text(sc.Total.String()).under("no plan below " + sc.Bound.String())},
 	}
 }
 

@@ -3,6 +3,7 @@ package web
 import (
 	"fmt"
 	"math"
+	"regexp"
 	"strconv"
 	"time"
 
@@ -19,6 +20,19 @@ func momentOf(t plant.Time, loc *time.Location) moment {
 	}
 	w := t.In(loc)
 	return moment{w.Format("Mon 2 Jan 15:04"), w.Format(time.RFC3339)}
+}
+
+var instants = regexp.MustCompile(`\b\d{4}-\d\d-\d\dT\d\d:\d\d:\d\dZ`)
+
+// localTimes shows the instants within a sentence of the checker in the plant's zone.
+func localTimes(text string, loc *time.Location) string {
+	return instants.ReplaceAllStringFunc(text, func(s string) string {
+		t, err := time.Parse(time.RFC3339, s)
+		if err != nil {
+			return s
+		}
+		return t.In(loc).Format("Mon 2 Jan 15:04")
+	})
 }
 
 // clockTime shows the time of day of t.
