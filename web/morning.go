@@ -1,6 +1,7 @@
 package web
 
 import (
+	"sort"
 	"strconv"
 	"strings"
 	"time"
@@ -27,9 +28,7 @@ func (ix *index) decisions(now plant.Time) []decision {
 	for _, op := range ix.heldOps {
 		out = append(out, decision{"Hold: " + ix.op(op).Name + " of " + ix.job(op).Name, ix.held[op], "quality", ix.opHref(op), now})
 	}
-	for op, why := range ix.left {
-		out = append(out, decision{"No place in the plan: " + ix.op(op).Name + " of " + string(ix.job(op).ID), why, "planner", ix.opHref(op), now})
-	}
+	out = append(out, ix.leftOut(now)...)
 	out = append(out, ix.lateMaterial(now)...)
 	out = append(out, ix.lateUnits(now)...)
 	for _, p := range ix.papers(now) {
@@ -43,6 +42,24 @@ func (ix *index) decisions(now plant.Time) []decision {
 				"/materials?" + query("q", string(a.Item)), a.By})
 		}
 	}
+	return out
+}
+
+// leftOut gathers the operations that found no place, one decision for each reason.
+func (ix *index) leftOut(now plant.Time) []decision {
+	ops := map[string][]int{}
+	for op, why := range ix.left {
+		ops[why] = append(ops[why], op)
+	}
+	var out []decision
+	for why, of := range ops {
+		d := decision{strconv.Itoa(len(of)) + " operations have no place in the plan", why, "planner", "/plan", now}
+		if op := of[0]; len(of) == 1 {
+			d.what, d.href = "No place in the plan: "+ix.op(op).Name+" of "+string(ix.job(op).ID), ix.opHref(op)
+		}
+		out = append(out, d)
+	}
+	sort.Slice(out, func(i, j int) bool { return out[i].why < out[j].why })
 	return out
 }
 

@@ -41,7 +41,7 @@ func (ix *index) kitsSentence() string {
 		}
 	}
 	return "For work to come " + count(n[dispatch.KitShort], "kit is", "kits are") + " short, " + strconv.Itoa(n[dispatch.KitPlanned]) + " come in time, " +
-		strconv.Itoa(n[dispatch.KitComplete]) + " are complete now."
+		strconv.Itoa(n[dispatch.KitComplete]) + " are complete now. Short means that a part comes too late to keep the due date."
 }
 
 // hasBegun says whether an operation runs or is done: its kit is used already.

@@ -1,0 +1,117 @@
+package web
+
+import (
+	"context"
+	"net/http"
+	"net/url"
+	"strconv"
+	"strings"
+	"testing"
+	"time"
+
+	"tackline/book"
+	"tackline/demo"
+	"tackline/flow"
+	"tackline/plant"
+)
+
+// TestDraft changes the book under an adopted plan: the row saved is told, the broken rules are one decision in the plant's
+// time, and the next draft shows its units beside the plan in force.
+func TestDraft(t *testing.T) {
+	now, _ := storyNow(t)
+	shop := realShop(t, time.Unix(int64(now), 0))
+	b, err := demo.Small(now)
+	if err != nil {
+		t.Fatal(err)
+	}
+	who := flow.Who{Name: "planner", Role: flow.Planner}
+	if err := shop.ImportBook(context.Background(), who, b, nil); err != nil {
+		t.Fatal(err)
+	}
+	if err := shop.Adopt(context.Background(), who, planOnce(t, shop, who)); err != nil {
+		t.Fatal(err)
+	}
+	v := enter(t, realServer(t, shop), "planner", "planner-pass-word")
+	at := change(t, v, shop, "operations", func(row []string) bool { return row[0] == "jaw" && row[1] == "10" }, "run", "75")
+	if got := textOf(find(v.page(t, at), ".good")[0]); !strings.Contains(got, "Saved: jaw / 10") {
+		t.Errorf("after saving: %q", got)
+	}
+	change(t, v, shop, "lines", func(row []string) bool { return row[0] == "2" }, "quantity", "2")
+
+	again := 0
+	for _, row := range find(v.page(t, "/"), "table.list tbody tr") {
+		if got := textOf(row); strings.Contains(got, "Plan again") {
+			again++
+			if strings.Contains(got, "Z has") {
+				t.Errorf("an instant is not in the plant's time: %q", got)
+			}
+		}
+	}
+	if again != 1 {
+		t.Errorf("%d decisions to plan again, want 1", again)
+	}
+	if got := textOf(find(v.page(t, "/plan"), ".faults")[0]); !strings.Contains(got, "Since the book has changed") {
+		t.Errorf("the plan that no longer fits: %q", got)
+	}
+
+	draft := strconv.FormatInt(planOnce(t, shop, who), 10)
+	rows := find(v.page(t, "/orders?plan="+draft), "table.list tbody tr")
+	if len(rows) != 4 {
+		t.Fatalf("%d units in the draft, want 4", len(rows))
+	}
+	fresh := textOf(find(v.page(t, "/orders?q=2-1-2&plan="+draft), "table.list tbody")[0])
+	if !strings.Contains(fresh, "new") {
+		t.Errorf("a unit that the plan in force does not know: %q", fresh)
+	}
+	if body := v.get("/orders?q=2-1-2&plan=" + draft).Body.String(); !strings.Contains(body, `href="/orders?plan=`+draft+`">Show all`) {
+		t.Error("no way back to all units of the draft")
+	}
+	if w := v.get("/orders?plan=9999"); w.Code != http.StatusNotFound {
+		t.Errorf("a plan that is not there: status %d", w.Code)
+	}
+}
+
+// change saves one cell of the first row that is wanted through its form, and gives the address that the form leads to.
+func change(t *testing.T, v *visitor, shop *flow.Shop, name string, want func([]string) bool, column, value string) string {
+	t.Helper()
+	b, revision, err := shop.Book(context.Background())
+	if err != nil {
+		t.Fatal(err)
+	}
+	tb, _ := book.TableNamed(name)
+	for i := range tb.Len(b) {
+		cells := tb.Cells(b, i)
+		if !want(cells) {
+			continue
+		}
+		form := url.Values{"row": {tb.KeyOf(cells)}, "base": {strconv.FormatInt(revision, 10)}, "act": {"save"}}
+		for j := range tb.Columns {
+			form.Set("c."+tb.Columns[j].Name, cells[j])
+		}
+		form.Set("c."+column, value)
+		w := v.post("/book/"+name+"/row", form)
+		if w.Code != http.StatusSeeOther {
+			t.Fatalf("saving %s: status %d: %s", name, w.Code, w.Body.String())
+		}
+		return w.Header().Get("Location")
+	}
+	t.Fatalf("no such row in %s", name)
+	return ""
+}
+
+// TestMove checks the words for what a draft does to a unit.
+func TestMove(t *testing.T) {
+	for _, c := range []struct {
+		before plant.Time
+		u      unitRow
+		want   string
+	}{
+		{0, unitRow{}, ""}, {100, unitRow{}, "has no date"}, {0, unitRow{planned: true, ship: 100}, "new"},
+		{3600, unitRow{planned: true, ship: 3600}, "same"}, {3600, unitRow{planned: true, ship: 3 * 3600}, "2 h later"},
+		{3600 * 100, unitRow{planned: true, ship: 3600 * 40}, "2.5 days earlier"},
+	} {
+		if got := moveCell(c.before, &c.u).Text; got != c.want {
+			t.Errorf("from %d to %d: %q, want %q", c.before, c.u.ship, got, c.want)
+		}
+	}
+}
