@@ -3,6 +3,7 @@ package web
 import (
 	"context"
 	"net/http"
+	"net/http/httptest"
 	"net/url"
 	"strconv"
 	"strings"
@@ -112,6 +113,19 @@ func TestMove(t *testing.T) {
 	} {
 		if got := moveCell(c.before, &c.u).Text; got != c.want {
 			t.Errorf("from %d to %d: %q, want %q", c.before, c.u.ship, got, c.want)
+		}
+	}
+}
+
+// TestCameFrom checks that only sheets of this program are a way back.
+func TestCameFrom(t *testing.T) {
+	for _, c := range []struct{ referer, want string }{
+		{"", ""}, {"http://example.com/plan?plan=3", "/plan?plan=3"}, {"http://elsewhere.test/plan", ""}, {"http://example.com/plan/adopt", ""}, {"://", ""},
+	} {
+		r := httptest.NewRequest(http.MethodPost, "/plan/adopt", nil) // for example.com
+		r.Header.Set("Referer", c.referer)
+		if got := cameFrom(r); got != c.want {
+			t.Errorf("from %q: %q, want %q", c.referer, got, c.want)
 		}
 	}
 }

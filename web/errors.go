@@ -2,6 +2,7 @@ package web
 
 import (
 	"net/http"
+	"net/url"
 	"strings"
 
 	"tackline/fault"
@@ -32,6 +33,16 @@ var status = map[fault.Kind]struct {
 type faultPage struct {
 	frame
 	Faults fault.List
+	Back   string // address of the sheet the reader came from; "" if it is not known
+}
+
+// cameFrom gives the sheet of this program that a request came from.
+func cameFrom(r *http.Request) string {
+	u, err := url.Parse(r.Referer())
+	if err != nil || u.Host != r.Host || u.Path == "" || u.Path == r.URL.Path {
+		return ""
+	}
+	return u.RequestURI()
 }
 
 // fail answers with the faults of err: the one place where an error becomes a page. The text of an internal fault goes to
@@ -50,7 +61,7 @@ func (s *Server) fail(w http.ResponseWriter, r *http.Request, err error) {
 		s.log.Error("request failed", "method", r.Method, "path", r.URL.Path, "error", err)
 		faults = fault.List{fault.New(fault.Internal, "This is a defect of the program, not of your input. It is written in the log; nothing was changed.")}
 	}
-	page := &faultPage{frame: s.frame(r, nil, st.title), Faults: faults}
+	page := &faultPage{frame: s.frame(r, nil, st.title), Faults: faults, Back: cameFrom(r)}
 	if err := s.render(w, r, st.code, "fault", page); err != nil {
 		s.log.Error("the fault page failed", "error", err)
 		http.Error(w, st.title, st.code)

@@ -69,9 +69,9 @@ func (p *bookTableView) tell(r *http.Request, there bool) {
 	q := r.URL.Query()
 	switch key := q.Get("saved"); {
 	case key != "" && there:
-		p.Says, p.Row = "Saved: "+key+".", "/book/"+p.Table+"/row?"+query("key", key)
+		p.Says, p.Row = "Saved: "+strings.TrimLeft(key, " /")+".", "/book/"+p.Table+"/row?"+query("key", key)
 	case q.Get("removed") != "":
-		p.Says = "Removed: " + q.Get("removed") + "."
+		p.Says = "Removed: " + strings.TrimLeft(q.Get("removed"), " /") + "."
 	}
 }
 

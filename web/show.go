@@ -22,16 +22,19 @@ func momentOf(t plant.Time, loc *time.Location) moment {
 	return moment{w.Format("Mon 2 Jan 15:04"), w.Format(time.RFC3339)}
 }
 
-var instants = regexp.MustCompile(`\b\d{4}-\d\d-\d\dT\d\d:\d\d:\d\dZ`)
+// instants are times within sentences: of the checker, or wall clock times of the book.
+var instants = regexp.MustCompile(`\b\d{4}-\d\d-\d\d(T\d\d:\d\d:\d\dZ| \d\d:\d\d\b)`)
 
-// localTimes shows the instants within a sentence of the checker in the plant's zone.
+// localTimes shows the times within a sentence as people read them; instants in the plant's zone, wall clock times as they are.
 func localTimes(text string, loc *time.Location) string {
 	return instants.ReplaceAllStringFunc(text, func(s string) string {
-		t, err := time.Parse(time.RFC3339, s)
-		if err != nil {
-			return s
+		if t, err := time.Parse(time.RFC3339, s); err == nil {
+			return t.In(loc).Format("Mon 2 Jan 15:04")
 		}
-		return t.In(loc).Format("Mon 2 Jan 15:04")
+		if t, err := time.Parse("2006-01-02 15:04", s); err == nil {
+			return t.Format("Mon 2 Jan 15:04")
+		}
+		return s
 	})
 }
 
