@@ -115,7 +115,7 @@ func ParseClock(s string) (Clock, error) {
 	h, m, ok := strings.Cut(s, ":")
 	hour, err1 := strconv.Atoi(h)
 	minute, err2 := strconv.Atoi(m)
-	if !ok || err1 != nil || err2 != nil || hour < 0 || minute < 0 || minute > 59 || hour*60+minute > 1440 {
+	if !ok || strings.ContainsAny(s, "+-") || err1 != nil || err2 != nil || minute > 59 || hour > 24 || hour*60+minute > 1440 {
 		return 0, fmt.Errorf("a time of day from 00:00 to 24:00")
 	}
 	return Clock(hour*60 + minute), nil
