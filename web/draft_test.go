@@ -55,6 +55,12 @@ func TestDraft(t *testing.T) {
 		t.Errorf("the plan that no longer fits: %q", got)
 	}
 
+	for path, want := range map[string]int{"/book/history": 2, "/book/history?q=LINES": 1, "/book/history?table=operations": 1} {
+		if n := len(find(v.page(t, path), "table.list tbody tr")); n != want {
+			t.Errorf("%s: %d changes, want %d", path, n, want)
+		}
+	}
+
 	draft := strconv.FormatInt(planOnce(t, shop, who), 10)
 	rows := find(v.page(t, "/orders?plan="+draft), "table.list tbody tr")
 	if len(rows) != 4 {

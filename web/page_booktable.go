@@ -152,8 +152,9 @@ func columnNotes(t *book.Table) []columnNote {
 // bookHistoryView lists changes of the book, newest first.
 type bookHistoryView struct {
 	frame
-	Head string
-	List table
+	Head   string
+	Filter *filter // nil where the address names a table, a row or an act already
+	List   table
 }
 
 // bookChange is one cell of a row that was added, changed or removed.
@@ -176,8 +177,18 @@ func (s *Server) bookHistoryPage(w http.ResponseWriter, r *http.Request) error {
 		return err
 	}
 	var rows []bookChange
+	var f *filter
+	word := ""
+	if q.Get("table") == "" && q.Get("act") == "" {
+		f = newFilter(r)
+		word = f.search("table, row, who, value")
+	}
 	for _, c := range changes {
-		rows = append(rows, cellsChanged(c)...)
+		for _, cell := range cellsChanged(c) {
+			if within(word, c.Table, c.Key, c.Who, cell.column, cell.before, cell.after) {
+				rows = append(rows, cell)
+			}
+		}
 	}
 	l := historyList(s.bookZone(ix))
 	if done, err := l.exported(w, r, rows); done {
@@ -187,7 +198,10 @@ func (s *Server) bookHistoryPage(w http.ResponseWriter, r *http.Request) error {
 	if q.Get("table") != "" {
 		head = "What changed in " + q.Get("table")
 	}
-	page := &bookHistoryView{frame: s.frame(r, ix, "Shop book"), Head: head, List: l.table(r, rows)}
+	page := &bookHistoryView{frame: s.frame(r, ix, "Shop book"), Head: head, Filter: f, List: l.table(r, rows)}
+	if f != nil {
+		page.List = page.List.filteredBy(f)
+	}
 	return s.render(w, r, http.StatusOK, "bookhistory", page)
 }
 
