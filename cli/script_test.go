@@ -3,6 +3,7 @@ package cli
 import (
 	"encoding/csv"
 	"os"
+	"path/filepath"
 	"strings"
 	"syscall"
 	"testing"
@@ -21,6 +22,12 @@ func TestMain(m *testing.M) {
 func TestScripts(t *testing.T) {
 	testscript.Run(t, testscript.Params{
 		Dir: "testdata/script",
+		Setup: func(env *testscript.Env) error {
+			docs, err := filepath.Abs("../docs")
+			env.Setenv("DOCS", docs)
+			env.Setenv("PYTHONDONTWRITEBYTECODE", "1")
+			return err
+		},
 		Cmds: map[string]func(*testscript.TestScript, bool, []string){
 			"hourearlier": hourEarlier,
 			"exitcode":    exitCode,

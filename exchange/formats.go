@@ -137,11 +137,15 @@ const planIntro = `
 
 ` + "`tackline plan BOOK --out DIR`" + ` writes these files into a folder. They are CSV in UTF-8, separated by commas. Times are in ISO 8601
 with the offset of the plant, to the second, such as ` + "`2026-11-25T06:00:00+00:00`" + `, so that anyone can check a plan with a script
-of their own. An empty time means none.
+of their own. An empty time means none. [check_plan.py](check_plan.py) is such a script: it reads the book as a folder of CSV files
+and works the plan through with its own arithmetic.
 
 An operation goes through setup, load, run and unload on one station. It occupies its station from ` + "`setup_start`" + ` to ` + "`end`" + `; on a
 station with two pallets or more, load and unload happen beside the running piece. A phase that takes no time begins where the
-next one begins.
+next one begins. [planning.md](planning.md) says how long each phase takes and who works in it.
+
+A job that is made more than once for a unit carries ` + "`#2`" + `, ` + "`#3`" + ` from the second on; one that is split because a batch or a rack does not
+hold all its pieces, ` + "`+2`" + `, ` + "`+3`" + `.
 
 ` + "`tackline verify BOOK DIR`" + ` reads ` + "`plan.csv`" + ` back and checks it against every rule. It needs the columns job, op, station,
 setup_start, start, run, unload and end, and reads batch and why; the order of rows and columns is free.

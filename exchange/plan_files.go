@@ -22,10 +22,11 @@ const instant = "ISO 8601" // date and time with the offset of the plant
 
 var planTable = planFile{"plan", "one row for each operation, in the order of jobs and operations", []planColumn{
 	{"unit", "", "unit that the job is made for; empty if made to stock"},
-	{"job", "", "job"},
+	{"job", "", "job: the unit, / and the item; stock/, the item, / and a number if made to stock"},
 	{"item", "", "item made"},
 	{"op", "", "number of the operation"},
 	{"name", "", "what is done"},
+	{"pieces", "", "pieces of the job, the share lost in making included"},
 	{"station", "", "station; empty: the operation found no place, and why says the reason"},
 	{"setup_start", instant, "setup begins; equal to start if there is none"},
 	{"start", instant, "load begins"},
@@ -39,7 +40,7 @@ var planTable = planFile{"plan", "one row for each operation, in the order of jo
 }}
 
 var unitsTable = planFile{"units", "one row for each unit", []planColumn{
-	{"unit", "", "unit: order-line-number"},
+	{"unit", "", "unit: order-line-number, such as 1042-1-2"},
 	{"order", "", "order"}, {"line", "", "order line"}, {"customer", "", "customer"}, {"class", "", "order class"},
 	{"plant", "", "plant that ships it"}, {"product", "", "item ordered"}, {"options", "", "option=value, separated by ;"},
 	{"due", instant, "when it is promised"},
@@ -54,10 +55,10 @@ var kitsTable = planFile{"kits", "one row for each part of each kit, by the time
 	{"unit", "", "unit"}, {"job", "", "job that consumes the part"}, {"op", "", "operation that consumes it"},
 	{"name", "", "what is done"}, {"station", "", "station that the kit goes to"},
 	{"due", instant, "when the kit must be there"},
-	{"kit", "", "state of the whole kit: complete, planned or short"},
+	{"kit", "", "state of the whole kit: that of its worst part"},
 	{"item", "", "part"}, {"part_name", "", "name of the part"},
 	{"quantity", "", "quantity in unit_of_measure"}, {"unit_of_measure", "", "unit of measure"},
-	{"state", "", "state of this part: complete, planned or short"},
+	{"state", "", "complete: there now; short: bought or expected, and later than the operation must begin to keep the due dates, so listed in shortages.csv; planned: any other"},
 	{"comes", instant, "when it comes; empty: not known"},
 	{"source", "", "where it comes from"},
 }}

@@ -108,14 +108,14 @@ func (w *planWriter) plan(put func(...string)) {
 		j := &w.v.Needs.Jobs[o.Job]
 		s := w.slot(i)
 		id, loc := w.station(i)
-		cells := []string{w.unitOf(o.Job), string(j.ID), string(j.Item), strconv.Itoa(o.Seq), o.Name, id, "", "", "", "", "", "",
+		cells := []string{w.unitOf(o.Job), string(j.ID), string(j.Item), strconv.Itoa(o.Seq), o.Name, strconv.Itoa(j.Pieces), id, "", "", "", "", "", "",
 			w.crew(i), stateNames[w.v.Problem.Ops[i].State], why[i]}
 		if id != "" {
 			for k, t := range []plant.Time{s.Setup, s.Load, s.Run, s.Unload, s.End} {
-				cells[6+k] = stamp(t, loc)
+				cells[7+k] = stamp(t, loc)
 			}
 			if s.Batch != 0 {
-				cells[11] = strconv.Itoa(s.Batch)
+				cells[12] = strconv.Itoa(s.Batch)
 			}
 		}
 		put(cells...)

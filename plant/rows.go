@@ -35,7 +35,7 @@ type Exception struct {
 	Station  StationID  `col:"station,key" ref:"stations" eg:"" note:"station changed; empty if a calendar is named"`
 	From     Wall       `col:"from,key" eg:"2026-12-24T00:00" note:"start, wall clock time of the plant"`
 	To       Wall       `col:"to,need" eg:"2026-12-27T00:00" note:"end"`
-	Kind     string     `col:"kind,need" enum:"holiday|overtime|maintenance|down" eg:"holiday" note:"holiday, maintenance and down close; overtime opens"`
+	Kind     string     `col:"kind,need" enum:"holiday|overtime|maintenance|down" eg:"holiday" note:"holiday, maintenance and down close; overtime opens; where two overlap the later row wins, and rows of a station win over those of its calendar"`
 	Reason   string     `col:"reason" eg:"Christmas" note:"shown wherever the closed time matters"`
 }
 
@@ -59,7 +59,7 @@ type Station struct {
 	Speed    float64    `col:"speed" def:"1" eg:"1" note:"run times are divided by it; 1 is normal, 0.8 is slower"`
 	Pallets  int        `col:"pallets" def:"1" eg:"2" note:"2 or more: a piece is loaded beside the running one"`
 	Capacity Qty        `col:"capacity" def:"1" eg:"1" note:"batch or place capacity in the work centre's capacity unit"`
-	Family   Family     `col:"initial_family" eg:"" note:"setup family it stands set up for at the start"`
+	Family   Family     `col:"initial_family" eg:"" note:"setup family it stands set up for at the start; empty: the first operation needs no changeover"`
 }
 
 // Setup is one entry of a work centre's changeover matrix. It need not be symmetric.
@@ -67,7 +67,7 @@ type Setup struct {
 	Centre  CentreID `col:"centre,key" ref:"centres" eg:"weld-robot" note:"work centre"`
 	From    Family   `col:"from_family,key" eg:"jaw-s" note:"family before; * is any"`
 	To      Family   `col:"to_family,key" eg:"jaw-l" note:"family after; * is any"`
-	Minutes float64  `col:"minutes,need" unit:"min" eg:"35" note:"changeover; the row with the fewest * wins, then the one that names from_family"`
+	Minutes float64  `col:"minutes,need" unit:"min" eg:"35" note:"changeover; the row with the fewest * wins, then the one that names from_family; rows with * do not apply between equal families"`
 }
 
 // Pool is a crew pool: people by skill. Heads are counted from the people who name it.

@@ -93,12 +93,12 @@ type Op struct {
 	Name     string         `col:"name,need" eg:"robot weld" note:"what is done"`
 	Centre   plant.CentreID `col:"centre,need" ref:"centres" eg:"weld-robot" note:"work centre"`
 	Nature   string         `col:"nature,need" enum:"attended|tended|batch|dwell|away" eg:"tended" note:"who is needed when"`
-	Closed   string         `col:"closed" enum:"pause|whole|through" def:"pause" eg:"pause" note:"how the run meets closed time"`
+	Closed   string         `col:"closed" enum:"pause|whole|through" def:"pause" eg:"pause" note:"how the run meets closed time; a dwell always runs through"`
 	When     plant.Formula  `col:"when" eg:"" note:"only if true; empty is always"`
 	Setup    plant.Formula  `col:"setup" unit:"min" def:"0" eg:"10" note:"setup for the job, beside the changeover between families"`
-	Load     plant.Formula  `col:"load" unit:"min" def:"0" eg:"8" note:"load, per piece (tended); per job (batch)"`
+	Load     plant.Formula  `col:"load" unit:"min" def:"0" eg:"8" note:"load, per piece (attended, tended); per job (batch)"`
 	Run      plant.Formula  `col:"run,need" unit:"min" eg:"weld_minutes(8, item.weld_m*1000, 'robot')" note:"run, per piece; per batch (batch, dwell); in hours x 60 (away)"`
-	Unload   plant.Formula  `col:"unload" unit:"min" def:"0" eg:"6" note:"unload, per piece (tended); per job (batch)"`
+	Unload   plant.Formula  `col:"unload" unit:"min" def:"0" eg:"6" note:"unload, per piece (attended, tended); per job (batch)"`
 	Family   plant.Pattern  `col:"setup_family" eg:"jaw-{opt.form}" note:"setup family; empty: needs no changeover and leaves the station as it is"`
 	Key      plant.Pattern  `col:"batch_key" eg:"{opt.colour}" note:"must be equal within a batch"`
 	Size     plant.Formula  `col:"size" def:"1" eg:"item.area_m2" note:"capacity that one piece takes in a batch or place"`
@@ -118,7 +118,7 @@ type Crew struct {
 	Seq   int          `col:"op,key" eg:"20" note:"operation"`
 	Pool  plant.PoolID `col:"pool,key" ref:"pools" eg:"robot-crew" note:"crew pool"`
 	Heads int          `col:"heads" def:"1" eg:"1" note:"people needed"`
-	For   string       `col:"for" enum:"load|run|both" def:"both" eg:"load" note:"load: setup, load and unload; run: the run; both"`
+	For   string       `col:"for" enum:"load|run|both" def:"both" eg:"load" note:"load: setup, load and unload; run: the run; both; at attended operations everybody stays for the run"`
 }
 
 // Able names a station that can do an operation, and how fast. If an operation has such rows, only those stations can.

@@ -31,7 +31,7 @@ type Receipt struct {
 type Release struct {
 	Job    plant.JobID  `col:"job,key" eg:"stock/cyl-80-400/12" note:"job: stock/, the item, / and a number"`
 	Item   plant.ItemID `col:"item,need" ref:"items" eg:"cyl-80-400" note:"item made, of policy stock"`
-	Pieces int          `col:"pieces,need" eg:"4" note:"pieces started"`
+	Pieces int          `col:"pieces,need" eg:"4" note:"pieces started; take the row out once they lie in stock as a lot"`
 	At     plant.Wall   `col:"released" eg:"2026-11-23T06:00" note:"when it was let go"`
 }
 
