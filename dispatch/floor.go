@@ -68,11 +68,11 @@ func (f *floor) over(op int) bool { return f.p.Ops[op].State == schedule.Done }
 func (f *floor) zone(op int) *time.Location { return f.ix.CentreZone(f.r.Ops[op].Centre) }
 
 // when shows an instant for people: "Mon 30 Nov 10:00".
-func when(t plant.Time, loc *time.Location) string {
+func (f *floor) when(t plant.Time, loc *time.Location) string {
 	if t >= plant.Never {
 		return "not known"
 	}
-	return t.In(loc).Format("Mon 2 Jan 15:04")
+	return t.Day(loc, f.p.Now) + t.In(loc).Format(" 15:04")
 }
 
 // truck gives the carrier from one plant to another, or schedule.None.

@@ -86,15 +86,15 @@ func (f *floor) source(op int, d *needs.Demand, c *needs.Cover) (plant.Time, str
 			text += ", " + lot.Place
 		}
 		if c.Plant != "" && c.Plant != d.Plant {
-			text += ", from " + string(c.Plant) + " " + when(at, loc)
+			text += ", from " + string(c.Plant) + " " + f.when(at, loc)
 		}
 		return at, text
 	case needs.FromReceipt:
-		return at, string(c.Receipt) + ", expected " + when(at, loc) + f.lateReceipt(c.Receipt)
+		return at, string(c.Receipt) + ", expected " + f.when(at, loc) + f.lateReceipt(c.Receipt)
 	case needs.FromJob:
 		return f.fromJob(op, c, loc)
 	}
-	return at, "to be bought, there " + when(at, loc) + " if ordered now"
+	return at, "to be bought, there " + f.when(at, loc) + " if ordered now"
 }
 
 // carried gives when a cover from stock, a receipt or a purchase is at the plant that needs it.
@@ -145,5 +145,5 @@ func (f *floor) fromJob(op int, c *needs.Cover, loc *time.Location) (plant.Time,
 	if f.over(last) {
 		return at, "job " + string(job.ID) + ", made"
 	}
-	return at, "job " + string(job.ID) + ", there " + when(at, loc)
+	return at, "job " + string(job.ID) + ", there " + f.when(at, loc)
 }

@@ -66,7 +66,7 @@ func (f *floor) blocks(op int, s schedule.Slot, kit *Kit) []Block {
 		out = append(out, b)
 	}
 	if u := f.r.Jobs[o.Job].Unit; u != needs.None && f.r.Units[u].Release > f.p.Now {
-		out = append(out, Block{What: "order line not to be begun before " + when(f.r.Units[u].Release, loc), Clears: "planner", Until: f.r.Units[u].Release})
+		out = append(out, Block{What: "order line not to be begun before " + f.when(f.r.Units[u].Release, loc), Clears: "planner", Until: f.r.Units[u].Release})
 	}
 	for _, i := range f.into[op] {
 		if f.arrives[i] > f.p.Now {

@@ -21,7 +21,7 @@ func (s *shopfloor) blocked(t *testing.T, station plant.StationID, op int) (out 
 		for _, b := range run.Blocks {
 			until := "?"
 			if b.Until != 0 {
-				until = when(b.Until, s.ix.Zone("brackwater"))
+				until = b.Until.In(s.ix.Zone("brackwater")).Format("Mon 2 Jan 15:04")
 			}
 			out = append(out, b.What+" | "+b.Clears+" | "+until)
 		}

@@ -58,7 +58,7 @@ var kitsTable = planFile{"kits", "one row for each part of each kit, by the time
 	{"kit", "", "state of the whole kit: that of its worst part"},
 	{"item", "", "part"}, {"part_name", "", "name of the part"},
 	{"quantity", "", "quantity in unit_of_measure"}, {"unit_of_measure", "", "unit of measure"},
-	{"state", "", "complete: there now; short: bought or expected, and later than the operation must begin to keep the due dates, so listed in shortages.csv; planned: any other"},
+	{"state", "", "complete: there now; short: bought, expected or sent from another plant, and later than the operation must begin to keep the due dates, so listed in shortages.csv; planned: any other"},
 	{"comes", instant, "when it comes; empty: not known"},
 	{"source", "", "where it comes from"},
 }}

@@ -103,11 +103,23 @@ func Compute(ctx context.Context, b *book.Book, now plant.Time, o search.Options
 	return Derive(f, plan), nil
 }
 
+// reach gives the latest instant that operations left out of a plan wait for, such as a receipt or the release of an order
+// line; at least the horizon.
+func (f *Framed) reach(plan *schedule.Plan) plant.Time {
+	latest, last := f.Problem.Horizon, f.Problem.Now.Add(longestHorizon)
+	for _, l := range plan.Left {
+		if at := f.Problem.Ops[l.Op].Earliest; at < last {
+			latest = max(latest, at)
+		}
+	}
+	return latest
+}
+
 // plan searches a plan of f, stretching its horizon where needed; it gives the Framed that the plan is of.
 func (f *Framed) plan(ctx context.Context, o search.Options) (*Framed, *schedule.Plan, error) {
 	plan, err := search.Run(ctx, f.Problem, o)
 	for err == nil && plan.Status == schedule.Incomplete && ctx.Err() == nil {
-		wider, err := f.Until(f.Problem.Horizon)
+		wider, err := f.Until(f.reach(plan))
 		if err != nil {
 			return nil, nil, err
 		}

@@ -152,7 +152,7 @@ func (e *explosion) act(a Action, units []int) {
 
 // day shows the day of an instant at a plant: "Mon 30 Nov".
 func (e *explosion) day(t plant.Time, at plant.ID) string {
-	return t.In(e.ix.Zone(at)).Format("Mon 2 Jan")
+	return t.Day(e.ix.Zone(at), e.now)
 }
 
 // span shows a time in days, or in hours below two days.

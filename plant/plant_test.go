@@ -106,3 +106,16 @@ func FuzzWall(f *testing.F) {
 		}
 	})
 }
+
+func TestDay(t *testing.T) {
+	now, err := ParseWall("2026-11-25T06:00")
+	if err != nil {
+		t.Fatal(err)
+	}
+	at, _ := now.Time(time.UTC)
+	for days, want := range map[int]string{0: "Wed 25 Nov", 300: "Tue 21 Sep", 301: "Wed 22 Sep 2027", -301: "Wed 28 Jan 2026"} {
+		if got := at.Add(Seconds(days)*24*3600).Day(time.UTC, at); got != want {
+			t.Errorf("%d days off: %q, want %q", days, got, want)
+		}
+	}
+}

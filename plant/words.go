@@ -63,6 +63,16 @@ func (t Time) Sub(u Time) Seconds { return Seconds(t - u) }
 // In shows t as a wall clock time in loc.
 func (t Time) In(loc *time.Location) time.Time { return time.Unix(int64(t), 0).In(loc) }
 
+// Day says the day of t for people who live at now: "Mon 30 Nov", and with the year where that day could be taken for one
+// of another year, 300 days off or more.
+func (t Time) Day(loc *time.Location, now Time) string {
+	const far = 300 * 24 * 3600
+	if d := t.Sub(now); d > far || d < -far {
+		return t.In(loc).Format("Mon 2 Jan 2006")
+	}
+	return t.In(loc).Format("Mon 2 Jan")
+}
+
 // At converts a standard library time to an instant.
 func At(t time.Time) Time { return Time(t.Unix()) }
 

@@ -134,7 +134,7 @@ type Program struct {
 	ID       plant.ProgramID `col:"program,key" eg:"WJ-4" note:"program"`
 	Revision string          `col:"revision,need" eg:"C" note:"revision in use"`
 	Approved bool            `col:"approved" def:"no" eg:"yes" note:"yes: may be run"`
-	Due      plant.Date      `col:"due" eg:"2026-12-01" note:"day on which it is expected to be approved"`
+	Due      plant.Date      `col:"due" eg:"2026-12-01" note:"day on which it is expected to be approved: work waits until its end; empty: planned as if approved, and named on run lists"`
 	Note     string          `col:"note" eg:"" note:"for people"`
 }
 
@@ -143,6 +143,6 @@ type Drawing struct {
 	ID       plant.DrawingID `col:"drawing,key" eg:"D-310" note:"drawing"`
 	Revision string          `col:"revision,need" eg:"B" note:"revision in use"`
 	Approved bool            `col:"approved" def:"no" eg:"yes" note:"yes: may be made to"`
-	Due      plant.Date      `col:"due" eg:"" note:"day on which it is expected to be approved"`
+	Due      plant.Date      `col:"due" eg:"" note:"day on which it is expected to be approved: work waits until its end; empty: planned as if approved, and named on run lists"`
 	Note     string          `col:"note" eg:"" note:"for people"`
 }

@@ -27,7 +27,7 @@ func Sentence(p *Problem, e *Explanation, loc *time.Location) string {
 		loc = time.UTC
 	}
 	var b strings.Builder
-	b.WriteString("Ships " + e.Ship.In(loc).Format("Mon 2 Jan 15:04"))
+	b.WriteString("Ships " + e.Ship.Day(loc, p.Now) + e.Ship.In(loc).Format(" 15:04"))
 	switch {
 	case e.Slack < 0:
 		b.WriteString(", " + roughly(-e.Slack) + " late")

@@ -51,7 +51,7 @@ type Work struct {
 	Station plant.StationID `col:"station" ref:"stations" eg:"weld-robot-1" note:"station; needed unless held"`
 	Setup   plant.Wall      `col:"setup_start" eg:"2026-11-25T05:40" note:"start of setup; empty is the start"`
 	Start   plant.Wall      `col:"start" eg:"2026-11-25T06:00" note:"start; needed unless held"`
-	End     plant.Wall      `col:"end" eg:"2026-11-25T08:10" note:"end; expected if running; when the hold is expected to clear if held"`
+	End     plant.Wall      `col:"end" eg:"2026-11-25T08:10" note:"end, needed unless held; as expected if running; when the hold is expected to clear if held (empty or past: hold_hours from now)"`
 	Note    string          `col:"note" eg:"" note:"why it is held, for people"`
 }
 
