@@ -14,7 +14,7 @@ import (
 )
 
 // Kits gives the kit of every operation that consumes parts and is not over, by the time at which it is due: the begin of
-// the operation. A part is complete if it is there now, short if it is bought or expected and comes later than the
+// the operation. A part is complete if it is there now (what a receipt brings never is), short if it is bought or expected and comes later than the
 // operation must begin to keep the due dates, else planned. A kit is as bad as its worst part.
 func Kits(ix *book.Index, r *needs.Result, p *schedule.Problem, plan *schedule.Plan) []Kit {
 	f := newFloor(ix, r, p, plan)
@@ -59,7 +59,7 @@ func (f *floor) line(op int, d *needs.Demand) KitLine {
 		sources = append(sources, text)
 		l.Comes = max(l.Comes, at)
 		state := KitComplete
-		if at > f.p.Now {
+		if at > f.p.Now || c.Kind == needs.FromReceipt { // an overdue receipt is not there either
 			state = KitPlanned
 			if c.Kind != needs.FromJob && at > f.by[op] || at >= plant.Never {
 				state = KitShort
@@ -90,6 +90,9 @@ func (f *floor) source(op int, d *needs.Demand, c *needs.Cover) (plant.Time, str
 		}
 		return at, text
 	case needs.FromReceipt:
+		if since, late := f.overdue(c.Receipt); late {
+			return at, string(c.Receipt) + ", overdue since " + f.when(since, loc)
+		}
 		return at, string(c.Receipt) + ", expected " + f.when(at, loc) + f.lateReceipt(c.Receipt)
 	case needs.FromJob:
 		return f.fromJob(op, c, loc)
@@ -106,6 +109,16 @@ func (f *floor) carried(d *needs.Demand, c *needs.Cover) plant.Time {
 		return f.p.Arrives(&schedule.Link{Carrier: i}, max(c.At, f.p.Now))
 	}
 	return c.At
+}
+
+// overdue says that a receipt was expected before now and has not come, and since when. Plans take it as there now.
+func (f *floor) overdue(id plant.ReceiptID) (since plant.Time, late bool) {
+	r := f.receipts[id]
+	if r == nil {
+		return 0, false
+	}
+	since, ok := r.Expected.Time(f.ix.Zone(r.Plant))
+	return since, ok && since < f.p.Now
 }
 
 func (f *floor) lateReceipt(id plant.ReceiptID) string {

@@ -3,6 +3,7 @@ package dispatch
 import (
 	"cmp"
 	"slices"
+	"time"
 
 	"tackline/book"
 	"tackline/needs"
@@ -75,18 +76,29 @@ func (f *floor) blocks(op int, s schedule.Slot, kit *Kit) []Block {
 		}
 	}
 	out = append(out, f.missing(op, kit)...)
-	if p := f.ix.Programs[o.Program]; p != nil && !p.Approved {
-		until, _ := p.Due.EndOfDay(loc)
-		out = append(out, Block{What: "program " + string(p.ID) + " not approved", Clears: "programming", Until: until})
-	}
-	if d := f.ix.Drawings[o.Drawing]; d != nil && !d.Approved {
-		until, _ := d.Due.EndOfDay(loc)
-		out = append(out, Block{What: "drawing " + string(d.ID) + " not approved", Clears: "drawing office", Until: until})
-	}
+	out = append(out, f.papers(o, loc)...)
 	if down := f.down(s); down != nil {
 		return append(out, down...)
 	}
 	return append(out, f.crew(op, s)...)
+}
+
+// papers says that the program or the drawing of an operation is not approved, or not known where such are kept in the book.
+func (f *floor) papers(o *needs.Op, loc *time.Location) []Block {
+	var out []Block
+	if p := f.ix.Programs[o.Program]; p != nil && !p.Approved {
+		until, _ := p.Due.EndOfDay(loc)
+		out = append(out, Block{What: "program " + string(p.ID) + " not approved", Clears: "programming", Until: until})
+	} else if p == nil && o.Program != "" && len(f.ix.Programs) > 0 {
+		out = append(out, Block{What: "program " + string(o.Program) + " is not in the shop book", Clears: "programming"})
+	}
+	if d := f.ix.Drawings[o.Drawing]; d != nil && !d.Approved {
+		until, _ := d.Due.EndOfDay(loc)
+		out = append(out, Block{What: "drawing " + string(d.ID) + " not approved", Clears: "drawing office", Until: until})
+	} else if d == nil && o.Drawing != "" && len(f.ix.Drawings) > 0 {
+		out = append(out, Block{What: "drawing " + string(o.Drawing) + " is not in the shop book", Clears: "drawing office"})
+	}
+	return out
 }
 
 // holdPoint says that what an operation waits for must be signed before anything goes on.
@@ -139,10 +151,18 @@ func (f *floor) missing(op int, kit *Kit) []Block {
 	for i := range kit.Lines {
 		l := &kit.Lines[i]
 		var last plant.Time
+		open := false // something is overdue: nobody knows when it comes
 		for c := range l.Covers {
 			if l.Covers[c].Kind != needs.FromJob {
 				last = max(last, f.carried(&f.r.Demands[f.r.Ops[op].Demands[i]], &l.Covers[c]))
 			}
+			if l.Covers[c].Kind == needs.FromReceipt {
+				_, late := f.overdue(l.Covers[c].Receipt)
+				open = open || late
+			}
+		}
+		if open {
+			last = plant.Never
 		}
 		if last > f.p.Now {
 			out = append(out, Block{What: "waits for " + l.Name + " (" + l.Source + ")", Clears: "materials", Until: known(last)})

@@ -121,3 +121,34 @@ func TestOrderOfRuns(t *testing.T) {
 	same(t, "night bench", got, []int{1, 5, 4, 2})
 	same(t, "bench", s.runs("bench-1"), []Run(nil))
 }
+
+// What was expected before now has not come: the plan takes it as there, but the kit is not complete and nobody is told that
+// the operation can start.
+func TestOverdueReceipt(t *testing.T) {
+	r := asked(needs.Op{Name: "assemble", Run: hour})
+	r.Units[0].Due = at("2026-12-04T16:00")
+	cover := one(needs.FromReceipt, now)
+	cover.Receipt = "PO-1"
+	consume(r, 0, "hose", cover)
+	b := works()
+	b.Receipts[0].Expected = "2026-11-23T10:00"
+	s := lay(t, b, r, [3]string{"bench-1", "11-25T06:00", "11-25T07:00"}).sound(t)
+	same(t, "kit", s.kits()[0].State, KitPlanned)
+	same(t, "blocks", s.blocked(t, "bench-1", 0), []string{"waits for Hose 1/2 (PO-1, overdue since Mon 23 Nov 10:00) | materials | ?"})
+}
+
+// A program or drawing that the book does not know is not approved; where the book keeps none at all, nobody asks.
+func TestUnknownProgram(t *testing.T) {
+	r := asked(needs.Op{Run: hour, Program: "W-9", Drawing: "D-9"})
+	b := works()
+	lists := func(want ...string) {
+		s := lay(t, b, r, [3]string{"bench-1", "11-25T06:00", "11-25T07:00"}).sound(t)
+		same(t, "blocks", s.blocked(t, "bench-1", 0), want)
+	}
+	b.Programs, b.Drawings = nil, nil
+	lists()
+	b.Programs, b.Drawings = []product.Program{{ID: "W-1", Approved: true}}, []product.Drawing{{ID: "D-1", Approved: true}}
+	lists("program W-9 is not in the shop book | programming | ?", "drawing D-9 is not in the shop book | drawing office | ?")
+	b.Programs, b.Drawings = []product.Program{{ID: "W-9", Approved: true}}, []product.Drawing{{ID: "D-9", Approved: true}}
+	lists()
+}

@@ -256,14 +256,15 @@ def check_files(book, folder, jobs, now, kits, rows):
         expect(at == max(ship, now), "why adds up", f"{u['unit']} ends at {stamp(at)}")
     late = lambda s: not s["comes"] or instant(s["comes"]) > instant(s["wanted"])
     short = {(s["job"], s["op"], s["item"]) for s in table(folder, "shortages") if late(s)}
-    whole = defaultdict(list)
+    receipts, whole = {r["receipt"] for r in book.receipts}, defaultdict(list)
     by_key = {r.key: r for r in rows}
     for k in kits:
         comes, due, row = instant(k["comes"]), instant(k["due"]), by_key.get(f"{k['job']} op {k['op']}")
         if row is None:  # the operation found no place
             continue
         missed = comes is None or (k["job"], k["op"], k["item"]) in short
-        state = "short" if missed else "complete" if comes <= now else "planned"
+        lies_here = comes is not None and comes <= now and not any(s.split(",")[0] in receipts for s in k["source"].split("; "))
+        state = "short" if missed else "complete" if lies_here else "planned"
         expect(state == k["state"], "state of a part", f"{row.key} {k['item']}: {k['state']}, {state} by its times")
         expect(due == row.at[1] and k["station"] == row.station, "kit is for the operation", row.key)
         whole[row.key].append(k)

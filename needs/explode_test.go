@@ -198,6 +198,19 @@ func TestStockAndReceipts(t *testing.T) {
 	same(t, "receipts to move", map[plant.ReceiptID]string{"PO-7": "expedite [1043-1-2 1042-1-1]", "PO-8": "defer [1042-1-1]", "PO-9": "defer []"}, kinds)
 }
 
+// A receipt that should have come already is asked for, however early it was.
+func TestOverdueReceiptIsAskedFor(t *testing.T) {
+	b := grabs()
+	b.Receipts = []stock.Receipt{{ID: "PO-8", Item: "rotator", Plant: "main", Quantity: plant.Pieces(1), Expected: "2020-11-26T10:00"}}
+	for _, a := range run(t, b).Actions {
+		if a.Receipt == "PO-8" {
+			same(t, "PO-8", []string{a.Kind, a.Reason}, []string{needs.Expedite, "PO-8 was expected Thu 26 Nov 2020 and has not come: ask for a new date"})
+			return
+		}
+	}
+	t.Error("nothing is done about PO-8")
+}
+
 func only(lines []string, part string) []string {
 	var out []string
 	for _, l := range lines {

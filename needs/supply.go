@@ -117,7 +117,7 @@ func (e *explosion) startJob(n *net, j int) {
 // deferAfter is how much earlier than its need a receipt may come before it is named.
 const deferAfter = 7 * 24 * 3600
 
-// judge asks to move the receipts that come later than wanted, and those that come long before any need.
+// judge asks to move the receipts that come later than wanted, or are overdue, and those that come long before any need.
 func (e *explosion) judge(n *net) {
 	for i, rc := range n.receipts {
 		at := n.record.Receipts[i].At
@@ -129,6 +129,9 @@ func (e *explosion) judge(n *net) {
 		case want == plant.Never:
 			a.Kind, a.By = Defer, 0
 			a.Reason = fmt.Sprintf("%s comes %s, and nothing needs it", rc.ID, e.day(at, n.plant))
+		case e.stated(rc) < e.now:
+			a.Kind = Expedite
+			a.Reason = fmt.Sprintf("%s was expected %s and has not come: ask for a new date", rc.ID, e.day(e.stated(rc), n.plant))
 		case at > want:
 			a.Kind = Expedite
 			a.Reason = fmt.Sprintf("%s comes %s, %s after it is wanted", rc.ID, e.day(at, n.plant), span(at.Sub(want)))

@@ -22,7 +22,7 @@ type Receipt struct {
 	Plant    plant.ID        `col:"plant,need" ref:"plants" eg:"brackwater" note:"plant that receives it"`
 	Quantity plant.Qty       `col:"quantity,need" eg:"4" note:"quantity in the item's unit"`
 	Promised plant.Wall      `col:"promised" eg:"2026-11-27T10:00" note:"when it was promised"`
-	Expected plant.Wall      `col:"expected,need" eg:"2026-11-30T10:00" note:"when it is expected now"`
+	Expected plant.Wall      `col:"expected,need" eg:"2026-11-30T10:00" note:"when it is expected now; planned as if there now if that is past, and named as overdue"`
 	From     string          `col:"from" eg:"fellgate" note:"supplier or sister plant"`
 }
 
