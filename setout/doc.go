@@ -51,5 +51,6 @@
 //
 // A done operation is over by Now. A running one ends at its expected end, or as its times say if the row gives none; one
 // that should have ended by now ends now. A frozen one that should have begun by now begins when its station is next open.
-// Operations on a batch station whose rows name the same state and times are one batch, numbered from 1. A held one may go on at the end of its hold; if that is unknown or past, hold_hours after Now.
+// An operation that nobody reported, but that comes before one of its job that is done or running, counts as done: the floor
+// has forgotten to say so. It takes no time, right before that one. Operations on a batch station whose rows name the same state and times are one batch, numbered from 1. A held one may go on at the end of its hold; if that is unknown or past, hold_hours after Now.
 package setout

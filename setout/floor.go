@@ -104,6 +104,28 @@ func (b *builder) settle() {
 		f, _ := b.factOf(&b.r.Ops[batches[key][0]])
 		b.fix(batches[key], f, key.station, n+1)
 	}
+	b.unreported()
+}
+
+// unreported takes operations that nobody reported, but that come before one of their job that is done or running, as done:
+// for a moment, right before that one.
+func (b *builder) unreported() {
+	for j := range b.r.Jobs {
+		ops := b.r.Jobs[j].Ops
+		var at plant.Time
+		for i := len(ops) - 1; i >= 0; i-- {
+			op := &b.p.Ops[ops[i]]
+			_, reported := b.factOf(&b.r.Ops[ops[i]])
+			switch {
+			case op.State == schedule.Done || op.State == schedule.Running:
+				at = min(op.Fixed.Setup, b.now)
+			case at > 0 && !reported && len(op.Can) > 0:
+				op.State, op.Earliest, op.Why = schedule.Done, b.now, ""
+				op.Family = 0 // where it was done is not known: no station is set up for it
+				op.Fixed = schedule.Slot{Station: op.Can[0].Station, Setup: at, Load: at, Run: at, Unload: at, End: at}
+			}
+		}
+	}
 }
 
 var states = map[string]schedule.State{stock.Done: schedule.Done, stock.Running: schedule.Running, stock.Frozen: schedule.Frozen}

@@ -146,3 +146,39 @@ func TestCalendarsReachBackToWork(t *testing.T) {
 		t.Error("the station is not open when its running work began")
 	}
 }
+
+// What nobody reported before an operation that is done or running is done all the same, and takes no time; what comes after it,
+// what is held, and what comes before a frozen operation is still to do.
+func TestUnreportedWorkIsDone(t *testing.T) {
+	const done, running, todo, frozen = schedule.Done, schedule.Running, schedule.ToPlan, schedule.Frozen
+	for _, tt := range []struct {
+		name string
+		work map[int]string
+		want []schedule.State
+	}{
+		{"nothing reported", nil, []schedule.State{todo, todo, todo, todo}},
+		{"the third is done", map[int]string{30: stock.Done}, []schedule.State{done, done, done, todo}},
+		{"the first is done, the third runs", map[int]string{10: stock.Done, 30: stock.Running}, []schedule.State{done, done, running, todo}},
+		{"the first is held", map[int]string{10: stock.Held, 30: stock.Running}, []schedule.State{todo, done, running, todo}},
+		{"the third is frozen", map[int]string{10: stock.Done, 30: stock.Frozen}, []schedule.State{done, todo, frozen, todo}},
+	} {
+		b := shop()
+		for seq, state := range tt.work {
+			w := stock.Work{Job: "1-1-1/grab", Seq: seq, State: state, Station: "weld-1", Start: "2026-11-25T05:30", End: "2026-11-25T06:30"}
+			if state == stock.Done {
+				w.Start, w.End = "2026-11-24T08:00", "2026-11-24T09:00"
+			}
+			b.Work = append(b.Work, w)
+		}
+		op := needs.Op{Centre: "weld", Run: 60, Family: "a"}
+		p := problem(t, b, one(1, op, op, op, op))
+		var got []schedule.State
+		for i := range p.Ops {
+			got = append(got, p.Ops[i].State)
+		}
+		same(t, tt.name, got, tt.want)
+		if o := &p.Ops[1]; o.State == done && (o.Fixed.Setup != o.Fixed.End || o.Fixed.End > p.Ops[2].Fixed.Setup || o.Family != 0) {
+			t.Errorf("%s: %+v", tt.name, o.Fixed)
+		}
+	}
+}

@@ -47,7 +47,7 @@ const (
 type Work struct {
 	Job     plant.JobID     `col:"job,key" eg:"1042-1-1/jaw-4c" note:"job, as the plan names it"`
 	Seq     int             `col:"op,key" eg:"20" note:"operation"`
-	State   string          `col:"state,need" enum:"done|running|frozen|held" eg:"running" note:"done, running, frozen or held"`
+	State   string          `col:"state,need" enum:"done|running|frozen|held" eg:"running" note:"done, running, frozen or held; operations without a row that come before one that is done or running count as done"`
 	Station plant.StationID `col:"station" ref:"stations" eg:"weld-robot-1" note:"station; needed unless held"`
 	Setup   plant.Wall      `col:"setup_start" eg:"2026-11-25T05:40" note:"start of setup; empty is the start"`
 	Start   plant.Wall      `col:"start" eg:"2026-11-25T06:00" note:"start; needed unless held"`

@@ -148,6 +148,23 @@ var cases = []struct {
 		return p
 	}, []schedule.Slot{slot(0, 0, 0, 0, 200, 200), slot(1, 150, 150, 150, 200, 200), slot(2, 200, 200, 200, 210, 210)}},
 
+	{"a part that assembly has begun without", func() *schedule.Problem {
+		// assembly runs until 90, the part comes to it whenever it is made: at once, not at the end of the horizon
+		p := bench([]schedule.Station{{}, {}}, []schedule.Op{on(0, 0, 60, 0), with(on(1, 0, 100, 0), func(o *schedule.Op) {
+			o.State, o.Fixed = schedule.Running, slot(1, -10, -10, -10, 90, 90)
+		})}, schedule.Link{From: 0, To: 1, Carrier: schedule.None, Meeting: true})
+		p.Units, p.Weights.Wait = p.Units[1:], 0.0005
+		return p
+	}, []schedule.Slot{slot(0, 0, 0, 0, 60, 60), slot(1, -10, -10, -10, 90, 90)}},
+
+	{"paint before a rack that is said to be taken already", func() *schedule.Problem {
+		p := bench([]schedule.Station{{}, {Takes: schedule.Places, Capacity: plant.Pieces(2)}}, []schedule.Op{on(0, 0, 60, 0), with(on(1, 0, 100, 0), func(o *schedule.Op) {
+			o.State, o.Fixed, o.Closed = schedule.Running, slot(1, -10, -10, -10, 90, 90), schedule.Through
+		})}, link(0, 1))
+		p.Units = p.Units[1:]
+		return p
+	}, []schedule.Slot{slot(0, 0, 0, 0, 60, 60), slot(1, -10, -10, -10, 90, 90)}},
+
 	{"overtime left alone while there is time", func() *schedule.Problem {
 		// overtime from 0 to 60, due at 1000
 		p := bench([]schedule.Station{{Overtime: open(0, 60)}}, []schedule.Op{on(0, 0, 30, 0)})

@@ -192,11 +192,11 @@ func (s *state) slack(lead int32) plant.Time {
 	return limit
 }
 
-// feedsRack says whether what a visit makes goes onto a rack next: it then stays late with it.
+// feedsRack says whether what a visit makes is still to go onto a rack next: it then stays late with it.
 func (s *state) feedsRack(lead int32) bool {
 	for o := range s.membersOf(lead) {
 		for _, i := range s.m.out.of(o) {
-			if s.m.ops[s.m.p.Links[i].To].takes == schedule.Places {
+			if to := &s.m.ops[s.m.p.Links[i].To]; to.binds && to.takes == schedule.Places {
 				return true
 			}
 		}
@@ -229,7 +229,7 @@ func (s *state) waitRate(lead int32) float64 {
 // waitValue is the cost of a second of waiting at the meeting point of a link.
 func (m *model) waitValue(link int32) float64 {
 	l := &m.p.Links[link]
-	if !l.Meeting {
+	if !l.Meeting || !m.ops[l.To].binds { // nothing waits for what has begun without it
 		return 0
 	}
 	return m.p.Weights.Wait * float64(m.p.Jobs[m.p.Ops[l.From].Job].Value) / 3600
