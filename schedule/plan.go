@@ -59,6 +59,8 @@ type Score struct {
 	Overtime     plant.Money
 	Moves        int
 	Moved        plant.Money
+	PinHours     float64 // by which pinned work begins after its pins
+	Pins         plant.Money
 	Total        plant.Money
 	Bound        plant.Money // no plan costs less
 }

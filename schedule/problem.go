@@ -153,8 +153,9 @@ type Op struct {
 	Needs    []Need
 	Can      []Alternative // not empty; all of one Takes
 	State    State
-	Fixed    Slot // if State is not ToPlan
-	Priority int  // larger first among equals
+	Fixed    Slot       // if State is not ToPlan
+	Priority int        // larger first among equals
+	Pinned   plant.Time // 0: not pinned; a planner wants its load to begin then: not before, and as little after as can be
 }
 
 // Link says that To begins after From has passed on its pieces.
@@ -173,4 +174,5 @@ type Weights struct {
 	Setup    plant.Money // an hour of setup
 	Overtime plant.Money // an hour of work in overtime
 	Move     plant.Money // one operation moved inside the freeze window
+	Pin      plant.Money // an hour by which pinned work begins after its pin
 }

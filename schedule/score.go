@@ -18,7 +18,8 @@ func Measure(p *Problem, plan *Plan) Score {
 	r.waiting(&s)
 	r.hands(&s)
 	r.moves(&s)
-	s.Total = s.Lateness + s.Waiting + s.Setups + s.Overtime + s.Moved
+	r.pins(&s)
+	s.Total = s.Lateness + s.Waiting + s.Setups + s.Overtime + s.Moved + s.Pins
 	s.Bound = Bound(p)
 	return s
 }
@@ -94,4 +95,16 @@ func (r *reading) moves(s *Score) {
 		}
 	}
 	s.Moved = plant.Money(s.Moves) * r.p.Weights.Move
+}
+
+// pins adds up the hours by which pinned work begins to load after its pin.
+func (r *reading) pins(s *Score) {
+	for i := range r.p.Ops {
+		o := &r.p.Ops[i]
+		if o.Pinned == 0 || o.State != ToPlan || r.turnOf[i] == None {
+			continue
+		}
+		s.PinHours += max(0, r.slots[i].Load.Sub(o.Pinned).Hours())
+	}
+	s.Pins = plant.Money(math.Round(s.PinHours * float64(r.p.Weights.Pin)))
 }
