@@ -134,8 +134,17 @@ func (s *state) enter(o, lead int32) {
 	s.next[o], s.next[lead] = s.next[lead], o
 }
 
-// add makes o a member of the batch of lead, whose visit becomes s.best.
+// add makes o a member of the batch of lead, whose visit becomes s.best, and takes a full batch off the list of those with
+// room.
 func (s *state) add(o, lead int32) {
+	s.insertMember(o, lead)
+	if v := &s.visits[lead]; v.size >= int64(s.m.p.Stations[v.station].Capacity) {
+		s.full(s.m.ops[o].class, lead)
+	}
+}
+
+// insertMember makes o a member of the batch of lead, whose visit becomes s.best.
+func (s *state) insertMember(o, lead int32) {
 	v := &s.visits[lead]
 	i := s.entryOf(v, lead)
 	s.crew(v, -1)
@@ -145,9 +154,6 @@ func (s *state) add(o, lead int32) {
 	e.run = v.run
 	e.from, e.to = v.taken()
 	s.enter(o, lead)
-	if v.size >= int64(s.m.p.Stations[v.station].Capacity) {
-		s.full(s.m.ops[o].class, lead)
-	}
 }
 
 // full takes a batch off the list of those with room.

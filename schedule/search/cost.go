@@ -30,7 +30,7 @@ func (s *state) cost() cost {
 	w := &s.m.p.Weights
 	c.money = s.lateness() + s.waits()*w.Wait
 	setup, over := s.hands()
-	c.money += setup.Hours()*float64(w.Setup) + over.Hours()*float64(w.Overtime) + float64(s.moves())*float64(w.Move)
+	c.money += setup.Hours()*float64(w.Setup) + over.Hours()*float64(w.Overtime) + float64(s.moves())*float64(w.Move) + s.pins()
 	return c
 }
 
@@ -106,4 +106,14 @@ func (s *state) moves() int {
 		}
 	}
 	return n
+}
+
+// pins is the cost of pinned work that begins late.
+func (s *state) pins() (sum float64) {
+	for o := range s.m.ops {
+		if s.m.p.Ops[o].Pinned != 0 && s.leader[o] != none {
+			sum += s.pinCost(int32(o), &s.visits[s.leader[o]])
+		}
+	}
+	return sum
 }

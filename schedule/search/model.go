@@ -15,6 +15,10 @@ type model struct {
 	ops        []work       // by Op index
 	choices    []choice     // alternatives of all operations
 	in, out    fan          // links by operation
+	ends       fan          // units by the operation that they end with
+	kin        []int32      // by operation; see addKin
+	kinOps     fan          // operations to be planned by kin
+	jobOps     fan          // and by job
 	order      []int32      // operations, each after those before it
 	groups     [][]int32    // different sets of stations that do an operation
 	classes    int          // classes of operations that may share a batch
@@ -146,6 +150,8 @@ func newModel(p *schedule.Problem) (*model, error) {
 			m.shipDue[u.Last] = min(m.shipDue[u.Last], u.Due)
 		}
 	}
+	m.ends = m.unitEnds()
+	m.addKin()
 	m.aim()
 	m.means()
 	return m, nil
@@ -211,14 +217,28 @@ func (m *model) latest(l schedule.Link, t plant.Time) plant.Time {
 	if l.Carrier == schedule.None {
 		return t.Add(-l.Lag)
 	}
-	c := m.p.Carriers[l.Carrier]
-	best := -plant.Never
-	for i := len(c.Departures) - 1; i >= 0; i-- {
-		if c.Departures[i].Add(c.Transit) <= t {
-			return c.Departures[i].Add(-l.Lag)
-		}
+	c := &m.p.Carriers[l.Carrier]
+	i := upTo(c.Departures, t.Add(-c.Transit))
+	if i == 0 {
+		return -plant.Never
 	}
-	return best
+	return c.Departures[i-1].Add(-l.Lag)
+}
+
+// home gives the slot that the adopted plan has for o if it counts as moved elsewhere: one that begins before the freeze.
+func (m *model) home(o int32) *schedule.Slot {
+	if m.p.Adopted == nil || m.ops[o].fixed {
+		return nil
+	}
+	if a := &m.p.Adopted[o]; a.Station != schedule.None && a.Setup < m.p.Freeze {
+		return a
+	}
+	return nil
+}
+
+// unitEnds lists units by the operation that they end with.
+func (m *model) unitEnds() fan {
+	return listBy(len(m.ops), len(m.p.Units), func(u int) (int, bool) { return m.p.Units[u].Last, m.p.Units[u].Last >= 0 })
 }
 
 // arrival gives the instant at which pieces that leave at t have passed a link, or Never.

@@ -15,8 +15,11 @@ const backTries = 6
 // meet instead of waiting for each other, and work out of overtime. The order on stations stays, and nothing after a visit
 // is delayed. A first sweep, from the last visit to the first, moves all later that costs nothing to move, so that what is
 // before has room; a second, from the first to the last, brings back what gains nothing by being late.
-func (s *state) polish() {
-	for _, lead := range s.latestFirst() {
+func (s *state) polish() { s.polishThese(s.latestFirst()) }
+
+// polishThese polishes visits, given the last first.
+func (s *state) polishThese(leads []int32) {
+	for _, lead := range leads {
 		v := &s.visits[lead]
 		rate := s.waitRate(lead)
 		limit := s.slack(lead)
@@ -28,7 +31,7 @@ func (s *state) polish() {
 			s.reinsert(lead, rate, limit)
 		}
 	}
-	leads := s.latestFirst()
+	s.byEnd(leads)
 	slices.Reverse(leads)
 	for _, lead := range leads {
 		if s.visits[lead].takes == schedule.Places { // wet paint goes onto the rack when it leaves the booth
@@ -162,10 +165,15 @@ func (s *state) latestFirst() []int32 {
 			leads = append(leads, int32(o))
 		}
 	}
+	s.byEnd(leads)
+	return leads
+}
+
+// byEnd sorts visits, the last to end first.
+func (s *state) byEnd(leads []int32) {
 	slices.SortFunc(leads, func(a, b int32) int {
 		return cmp.Or(cmp.Compare(s.visits[b].end, s.visits[a].end), cmp.Compare(b, a))
 	})
-	return leads
 }
 
 // slack gives the last instant at which a visit may end without moving or delaying anything else.
@@ -173,6 +181,9 @@ func (s *state) slack(lead int32) plant.Time {
 	v := &s.visits[lead]
 	limit := v.latest
 	for o := range s.membersOf(lead) {
+		if s.m.p.Ops[o].Pinned != 0 {
+			return v.end
+		}
 		if due := s.m.shipDue[o]; due < plant.Never {
 			limit = min(limit, max(due, v.end))
 		}
@@ -250,11 +261,15 @@ func (s *state) moveIf(lead int32, rate float64, fit func() bool) {
 // move takes a visit out, and puts it back with the times of s.trial if fit finds them.
 func (s *state) move(lead int32, fit func() bool) {
 	v := &s.visits[lead]
+	s.touch(lead)
+	s.account(lead, -1)
+	defer s.account(lead, 1)
 	s.crew(v, -1)
 	s.stay(v, -1)
 	if fit() {
 		*v = s.trial
 		if v.takes == schedule.One || v.takes == schedule.Batch {
+			s.touchSeq(v.station)
 			seq := s.seqs[v.station]
 			i := s.entryAt(v.station, lead)
 			seq[i].run = v.run

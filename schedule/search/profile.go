@@ -126,6 +126,13 @@ func (p *profile) take(from, to plant.Time, n int64) {
 	}
 	p.split(to)
 	p.split(from)
+	p.lower(from, to, n)
+	p.join(to)
+	p.join(from)
+}
+
+// lower takes n away from the steps from from to to, which begin and end there.
+func (p *profile) lower(from, to plant.Time, n int64) {
 	k, i := p.find(from)
 	for k < len(p.chunks) {
 		c := p.chunks[k]
@@ -171,4 +178,49 @@ func (p *profile) split(t plant.Time) {
 	copy(c.free[i+2:c.n+1], c.free[i+1:c.n])
 	c.at[i+1], c.free[i+1] = t, c.free[i]
 	c.n++
+}
+
+// join takes away the step that begins at t if the one before it is equal, so that what is taken and given back leaves no
+// trace.
+func (p *profile) join(t plant.Time) {
+	k, i := p.find(t)
+	c := p.chunks[k]
+	if c.at[i] != t || k == 0 && i == 0 {
+		return
+	}
+	if i == 0 {
+		before := p.chunks[k-1]
+		if before.free[before.n-1] != c.free[0] {
+			return
+		}
+	} else if c.free[i-1] != c.free[i] {
+		return
+	}
+	copy(c.at[i:], c.at[i+1:c.n])
+	copy(c.free[i:], c.free[i+1:c.n])
+	c.n--
+	if c.n == 0 {
+		p.drop(k)
+		return
+	}
+	p.first[k] = c.at[0]
+	if k > 0 && p.chunks[k-1].n+c.n <= chunkSize/2 {
+		p.merge(k)
+	}
+}
+
+func (p *profile) drop(k int) {
+	p.spare = append(p.spare, p.chunks[k])
+	p.first = slices.Delete(p.first, k, k+1)
+	p.chunks = slices.Delete(p.chunks, k, k+1)
+}
+
+// merge moves the steps of chunk k to the end of the one before it.
+func (p *profile) merge(k int) {
+	a, b := p.chunks[k-1], p.chunks[k]
+	copy(a.at[a.n:], b.at[:b.n])
+	copy(a.free[a.n:], b.free[:b.n])
+	a.n += b.n
+	a.low, a.high = min(a.low, b.low), max(a.high, b.high)
+	p.drop(k)
 }

@@ -28,6 +28,7 @@ type rule struct {
 	setupBias float64 // seconds of delay accepted to save a second of setup
 	patience  float64 // how long a batch waits for more members; see join
 	backward  bool    // makes the plan, moves all to the latest, and makes it again in that order
+	roam      bool    // puts back what it takes out wherever it is best, not where the adopted plan has it
 	keep      bool    // keeps adopted work inside the freeze window in place
 	near      float64 // look-ahead of the tardiness cost, in average lengths of an operation
 	change    float64 // weight of setups in the tardiness cost, in average setups

@@ -22,6 +22,13 @@ type state struct {
 	best   visit     // the best visit tried so far
 	rule   *rule     // how this pass decides
 	keys   []float64 // by operation: the order of this pass
+	log    undo      // what the change under way has touched
+	money  float64   // cost of the plan, kept while the log is on
+	gone   []int32   // operations taken out
+	holes  []hole    // where they were
+	openIn []int32   // by operation gone: what is gone before it
+	rank   heap      // operations gone that can be put back
+	placed int64     // operations put back so far
 }
 
 // times are the instants of a visit; see schedule.Slot.
@@ -32,6 +39,7 @@ type visit struct {
 	times
 	toSetup, toLoad, toRun, toUnload, beside plant.Seconds // work in each phase
 	ownSetup                                 plant.Seconds // toSetup without the changeover
+	over                                     plant.Seconds // work in overtime; see account
 	runEnd                                   plant.Time    // its run work is done
 	ready                                    plant.Time    // load not before
 	first                                    plant.Time    // run not before
@@ -61,13 +69,14 @@ func newState(m *model) *state {
 	n := len(m.ops)
 	s := &state{m: m, visits: make([]visit, n), leader: make([]int32, n), next: make([]int32, n), left: make([]string, n),
 		seqs: make([][]entry, len(m.p.Stations)), pools: make([]profile, len(m.p.Pools)),
-		places: make([]profile, len(m.p.Stations)), open: make([][]int32, m.classes)}
+		places: make([]profile, len(m.p.Stations)), open: make([][]int32, m.classes), openIn: make([]int32, n)}
 	return s
 }
 
 // reset empties the plan but for fixed work.
 func (s *state) reset(r *rule) {
 	s.rule = r
+	s.log.on = false
 	for o := range s.leader {
 		s.leader[o], s.next[o], s.left[o] = none, none, ""
 	}
@@ -206,16 +215,20 @@ func (s *state) shorten(station int32, i int, family int32) {
 	if i == len(seq) {
 		return
 	}
-	n := &s.visits[seq[i].visit]
+	lead := seq[i].visit
+	n := &s.visits[lead]
 	want := n.ownSetup + s.m.changeover(station, family, n.family)
 	if n.fixed || want >= n.toSetup {
 		return
 	}
+	s.touch(lead)
+	s.account(lead, -1)
 	s.setupCrew(n, -1)
 	n.toSetup = want
 	n.close()
 	s.setupCrew(n, 1)
 	seq[i].from, _ = n.taken()
+	s.account(lead, 1)
 }
 
 // carry brings the families after entry i up to date, as far as they follow from the one before.

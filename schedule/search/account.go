@@ -1,0 +1,73 @@
+package search
+
+// The cost of a plan is kept up to date while single visits leave it and come back: each visit is charged with its setup, its
+// overtime, the moves, pins and late units of its members, and the waiting on links to what has its place. A link is charged
+// when its second end comes, so the sum over a whole plan is cost().
+
+// account adds the cost of a visit that has its place, or with -1 takes it away again.
+func (s *state) account(lead int32, sign float64) {
+	if !s.log.on {
+		return
+	}
+	v := &s.visits[lead]
+	var c float64
+	if !v.fixed {
+		if sign > 0 {
+			v.over = s.overtime(v)
+		}
+		w := &s.m.p.Weights
+		c = v.toSetup.Hours()*float64(w.Setup) + v.over.Hours()*float64(w.Overtime)
+	}
+	for o := lead; o != none; o = s.next[o] {
+		c += s.charge(o, v)
+	}
+	s.money += sign * c
+}
+
+// charge is the part of a visit's cost that comes from one member.
+func (s *state) charge(o int32, v *visit) float64 {
+	c := s.lateCost(o, v) + s.pinCost(o, v)
+	if s.movedFrom(o, v) {
+		c += float64(s.m.p.Weights.Move)
+	}
+	for _, i := range s.m.in.of(o) {
+		if x := s.m.waitValue(i); x > 0 {
+			if l := &s.m.p.Links[i]; s.leader[l.From] != none {
+				c += x * max(0, float64(v.load.Sub(s.m.arrival(l, s.visits[s.leader[l.From]].end))))
+			}
+		}
+	}
+	for _, i := range s.m.out.of(o) {
+		if x := s.m.waitValue(i); x > 0 {
+			if l := &s.m.p.Links[i]; s.leader[l.To] != none {
+				c += x * max(0, float64(s.visits[s.leader[l.To]].load.Sub(s.m.arrival(l, v.end))))
+			}
+		}
+	}
+	return c
+}
+
+// lateCost is the cost of the units that end with o, in visit v.
+func (s *state) lateCost(o int32, v *visit) (c float64) {
+	for _, u := range s.m.ends.of(o) {
+		x := &s.m.p.Units[u]
+		c += float64(x.LateDay) * max(0, v.end.Sub(x.Due).Hours()) / 24
+	}
+	return c
+}
+
+// pinCost is the cost of beginning o, in visit v, after its pin.
+func (s *state) pinCost(o int32, v *visit) float64 {
+	pin := s.m.p.Ops[o].Pinned
+	if pin == 0 || s.m.ops[o].fixed {
+		return 0
+	}
+	return float64(s.m.p.Weights.Pin) * max(0, v.load.Sub(pin).Hours())
+}
+
+// movedFrom says whether o, in visit v, counts as moved: the adopted plan has it begin before the freeze, elsewhere or at
+// another time.
+func (s *state) movedFrom(o int32, v *visit) bool {
+	a := s.m.home(o)
+	return a != nil && (int(v.station) != a.Station || v.setup != a.Setup)
+}

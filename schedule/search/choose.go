@@ -1,0 +1,195 @@
+package search
+
+import (
+	"math"
+
+	"tackline/plant"
+	"tackline/schedule"
+)
+
+// Kinds of ruin.
+const (
+	someUnits = iota // all of some units that meet on stations
+	someRow          // what follows each other on a station, and beside it
+	someJob          // a job
+	someRest         // an operation and all after it in its unit
+	someFew          // a few operations near each other on their stations
+	kinds
+)
+
+// ruin takes operations out and gives the kind of change.
+func (c *chain) ruin() int {
+	s := c.s
+	o, ok := c.any()
+	if !ok {
+		return someFew
+	}
+	kind := someFew
+	switch x := c.d.unit(); {
+	case x < 0.15:
+		kind = someUnits
+		c.units(c.dear(o), 1+int(3*math.Pow(c.d.unit(), 2)))
+	case x < 0.40:
+		kind = someRow
+		c.row(o, 2+int(c.d.next()%9))
+	case x < 0.6:
+		kind = someJob
+		c.all(s.m.jobOps.of(int32(s.m.p.Ops[o].Job)))
+	case x < 0.8:
+		kind = someRest
+		c.after(c.dear(o))
+	default:
+		for range 1 + c.d.next()%4 {
+			c.out(o)
+			o = c.beside(o)
+		}
+	}
+	return kind
+}
+
+// out takes o out and remembers when it began.
+func (c *chain) out(o int32) {
+	n := len(c.s.gone)
+	if c.s.leader[o] == none || len(c.s.gone) >= mostGone {
+		return
+	}
+	c.lastAt[o] = c.s.visits[c.s.leader[o]].load
+	c.s.takeOut(o)
+	for _, x := range c.s.gone[n:] {
+		if x != o {
+			c.lastAt[x] = c.lastAt[o]
+		}
+	}
+}
+
+func (c *chain) all(ops []int32) {
+	for _, o := range ops {
+		c.out(o)
+	}
+}
+
+// any draws an operation that may be moved.
+func (c *chain) any() (int32, bool) {
+	s := c.s
+	n := uint64(len(s.m.kinOps.all))
+	if n == 0 {
+		return 0, false
+	}
+	for range 20 {
+		if o := s.m.kinOps.all[c.d.next()%n]; s.leader[o] != none {
+			return o, true
+		}
+	}
+	return 0, false
+}
+
+// dear draws a few more operations and gives the one whose kin costs most for being late and waiting.
+func (c *chain) dear(o int32) int32 {
+	best, most := o, c.costOf(c.s.m.kin[o])
+	for range c.d.next() % 4 {
+		x, ok := c.any()
+		if !ok {
+			break
+		}
+		if k := c.costOf(c.s.m.kin[x]); k > most {
+			best, most = x, k
+		}
+	}
+	return best
+}
+
+// costOf is the cost of the operations of a kin for being late, waiting, moved and pinned.
+func (c *chain) costOf(kin int32) (sum float64) {
+	for _, o := range c.s.m.kinOps.of(kin) {
+		if lead := c.s.leader[o]; lead != none {
+			sum += c.s.charge(o, &c.s.visits[lead])
+		}
+	}
+	return sum
+}
+
+// units takes out all of up to n units: that of o, and others next to it on stations.
+func (c *chain) units(o int32, n int) {
+	for range n {
+		next := c.beside(o)
+		c.all(c.s.m.kinOps.of(c.s.m.kin[o]))
+		o = next
+		if c.s.leader[o] == none {
+			return
+		}
+	}
+}
+
+// beside gives an operation that is near on the station of one of the same kin, or o itself.
+func (c *chain) beside(o int32) int32 {
+	s := c.s
+	list := s.m.kinOps.of(s.m.kin[o])
+	for range 10 {
+		x := list[c.d.next()%uint64(len(list))]
+		lead := s.leader[x]
+		if lead == none {
+			continue
+		}
+		v := &s.visits[lead]
+		seq := s.seqs[v.station]
+		if v.takes != schedule.One && v.takes != schedule.Batch {
+			continue
+		}
+		i := s.entryOf(v, lead) + int(c.d.next()%9) - 4
+		if i < 0 || i >= len(seq) || s.visits[seq[i].visit].fixed || seq[i].visit == lead {
+			continue
+		}
+		return seq[i].visit
+	}
+	return o
+}
+
+// row takes out n visits that follow each other on a station, and sometimes those at the same time on stations beside it.
+func (c *chain) row(o int32, n int) {
+	s := c.s
+	lead := s.leader[o]
+	v := s.visits[lead]
+	if v.takes != schedule.One && v.takes != schedule.Batch {
+		c.out(o)
+		return
+	}
+	at := v.run
+	if c.d.unit() < 0.5 {
+		c.stretch(v.station, at, n)
+		return
+	}
+	for _, m := range s.m.groups[s.m.ops[o].group] {
+		c.stretch(m, at, 1+n/2)
+	}
+}
+
+// stretch takes out n visits around an instant on a station.
+func (c *chain) stretch(station int32, at plant.Time, n int) {
+	s := c.s
+	seq := s.seqs[station]
+	from := max(0, firstRun(seq, at)-int(c.d.next()%uint64(n)))
+	var ops []int32
+	for _, e := range seq[from:min(len(seq), from+n)] {
+		for x := e.visit; x != none; x = s.next[x] {
+			ops = append(ops, x)
+		}
+	}
+	for _, x := range ops {
+		if !s.m.ops[x].fixed {
+			c.out(x)
+		}
+	}
+}
+
+// after takes out o and all that comes after it.
+func (c *chain) after(o int32) {
+	if c.s.leader[o] == none || c.s.m.ops[o].fixed || len(c.s.gone) >= mostGone {
+		return
+	}
+	c.out(o)
+	for _, i := range c.s.m.out.of(o) {
+		c.after(int32(c.s.m.p.Links[i].To))
+	}
+}
+
+func (m *model) kinCount() int { return len(m.kinOps.at) - 1 }

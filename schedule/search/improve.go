@@ -1,0 +1,164 @@
+package search
+
+import (
+	"math"
+	"slices"
+
+	"tackline/plant"
+	"tackline/schedule"
+)
+
+// mostGone bounds the operations taken out in one change.
+const mostGone = 120
+
+// chain improves the plan of a state by ruin and recreate: it takes some operations out and puts them back at better places,
+// and keeps the change if it is cheaper, or by chance if it is a little dearer (Schrimpf, Schneider, Stamm-Wilbrandt and
+// Dueck 2000; Christiaens and Vanden Berghe 2020).
+type chain struct {
+	s       *state
+	d       dice
+	heat    float64 // temperature: how much dearer a change may be
+	best    float64 // cost of the best plan
+	slots   []schedule.Slot
+	dirty   []int32 // operations whose slots differ from the best plan's, perhaps
+	isDirty []bool
+	lastAt  []plant.Time // by operation gone: the begin it had
+	shift   []float64    // by kin: change of keys
+	shiftAt []uint32
+	leads   []int32
+	tried   [kinds]int
+	kept    [kinds]int
+	won     [kinds]float64
+}
+
+// newChain begins from a plan that keeps all rules.
+func newChain(s *state, slots []schedule.Slot, seed uint64) *chain {
+	c := &chain{s: s, d: dice{seed}, isDirty: make([]bool, len(s.m.ops)), lastAt: make([]plant.Time, len(s.m.ops)),
+		shift: make([]float64, s.m.kinCount()), shiftAt: make([]uint32, s.m.kinCount())}
+	c.begin(slots)
+	return c
+}
+
+// begin makes slots the plan that the chain goes on from.
+func (c *chain) begin(slots []schedule.Slot) {
+	s := c.s
+	s.load(slots)
+	s.log.on = true
+	s.money = s.cost().money
+	for o := range s.visits {
+		if s.leader[o] == int32(o) && !s.visits[o].fixed {
+			s.visits[o].over = s.overtime(&s.visits[o])
+		}
+	}
+	c.slots = append(c.slots[:0], slots...)
+	c.best = s.money
+	for _, o := range c.dirty {
+		c.isDirty[o] = false
+	}
+	c.dirty = c.dirty[:0]
+}
+
+// step makes one change, and keeps it or takes it back.
+func (c *chain) step() {
+	s := c.s
+	s.start()
+	s.gone, s.holes = s.gone[:0], s.holes[:0]
+	before := s.money
+	kind := c.ruin()
+	c.tried[kind]++
+	if len(s.gone) == 0 || len(s.gone) > mostGone || !s.settle() {
+		s.takeBack()
+		return
+	}
+	if !s.recreate(c.order()) {
+		s.takeBack()
+		return
+	}
+	c.polish()
+	delta := s.money - before
+	if delta > 0 && delta >= -c.heat*math.Log(max(1e-12, c.d.unit())) {
+		s.takeBack()
+		return
+	}
+	if delta < -1e-6 {
+		c.kept[kind]++
+		c.won[kind] -= delta
+	}
+	c.note()
+}
+
+// note remembers what has changed, and the plan if it is the best.
+func (c *chain) note() {
+	s := c.s
+	for i := range s.log.ops {
+		if o := s.log.ops[i].op; !c.isDirty[o] {
+			c.isDirty[o] = true
+			c.dirty = append(c.dirty, o)
+		}
+	}
+	if s.money >= c.best-1e-6 {
+		return
+	}
+	c.best = s.money
+	for _, o := range c.dirty {
+		c.isDirty[o] = false
+		if lead := s.leader[o]; lead != none {
+			for x := lead; x != none; x = s.next[x] {
+				c.slots[x] = s.slotOf(lead)
+			}
+		}
+	}
+	c.dirty = c.dirty[:0]
+}
+
+// slotOf writes the visit of lead down.
+func (s *state) slotOf(lead int32) schedule.Slot {
+	v := &s.visits[lead]
+	x := schedule.Slot{Station: int(v.station), Setup: v.setup, Load: v.load, Run: v.run, Unload: v.unload, End: v.end}
+	if v.takes == schedule.Batch {
+		x.Batch = s.m.maxBatch + 1 + int(lead)
+	}
+	return x
+}
+
+// polish moves what was put back, and what comes right before it, within the room that it has.
+func (c *chain) polish() {
+	s := c.s
+	c.leads = c.leads[:0]
+	for _, o := range s.gone {
+		c.leads = append(c.leads, s.leader[o])
+		for _, i := range s.m.in.of(o) {
+			if from := s.leader[s.m.p.Links[i].From]; from != none {
+				c.leads = append(c.leads, from)
+			}
+		}
+	}
+	slices.Sort(c.leads)
+	c.leads = slices.Compact(c.leads)
+	c.leads = slices.DeleteFunc(c.leads, func(o int32) bool { return s.visits[o].fixed || s.visits[o].kept })
+	s.byEnd(c.leads)
+	s.polishThese(c.leads)
+}
+
+// order gives the keys in which what is gone is put back: by latest begin or by the begin it had, units put forward or back
+// against each other.
+func (c *chain) order() func(o int32) float64 {
+	s := c.s
+	r := &rule{setupBias: c.pick(0, 1, 1, 3, 10), patience: c.pick(0, 1, 5), roam: c.d.unit() < 0.1}
+	s.rule = r
+	spread := day * 0.1 * math.Pow(200, c.d.unit())
+	byBegin := c.d.unit() < 0.5
+	return func(o int32) float64 {
+		k := s.m.kin[o]
+		if c.shiftAt[k] != s.log.now {
+			c.shiftAt[k] = s.log.now
+			c.shift[k] = spread * (2*c.d.unit() - 1)
+		}
+		if byBegin {
+			return float64(c.lastAt[o]) + c.shift[k]
+		}
+		return float64(s.m.aims[o].meets) + c.shift[k]
+	}
+}
+
+func (c *chain) pick(of ...float64) float64 { return of[c.d.next()%uint64(len(of))] }

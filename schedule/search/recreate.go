@@ -1,0 +1,236 @@
+package search
+
+import (
+	"tackline/plant"
+	"tackline/schedule"
+)
+
+// recreate puts what is gone back into the plan, each at its best place among what stayed, in the order of keys, what comes
+// before first. It gives false if something finds no place.
+func (s *state) recreate(key func(o int32) float64) bool {
+	s.rank = s.rank[:0]
+	for _, o := range s.gone {
+		s.openIn[o] = 0
+	}
+	for _, o := range s.gone {
+		for _, i := range s.m.out.of(o) {
+			if to := s.m.p.Links[i].To; s.leader[to] == none {
+				s.openIn[to]++
+			}
+		}
+	}
+	for _, o := range s.gone {
+		if s.openIn[o] == 0 {
+			s.rank.push(item{key(o), s.m.ops[o].priority, o})
+		}
+	}
+	n := 0
+	for len(s.rank) > 0 {
+		o := s.rank.pop().op
+		if !s.restore(o) {
+			return false
+		}
+		n++
+		for _, i := range s.m.out.of(o) {
+			to := int32(s.m.p.Links[i].To)
+			if s.leader[to] != none {
+				continue
+			}
+			if s.openIn[to]--; s.openIn[to] == 0 {
+				s.rank.push(item{key(to), s.m.ops[to].priority, to})
+			}
+		}
+	}
+	return n == len(s.gone)
+}
+
+// restore puts o at its best place that ends before what waits for it: its place in the adopted plan if it counts as moved
+// elsewhere, a batch, or a gap.
+func (s *state) restore(o int32) bool {
+	ready, ok := s.ready(o)
+	if !ok {
+		return false
+	}
+	limit := s.limit(o)
+	if ready > limit {
+		return false
+	}
+	s.placed++
+	if s.goHome(o, ready, limit) {
+		return true
+	}
+	w := &s.m.ops[o]
+	place, found := s.bestBefore(o, ready, limit)
+	if w.class != none {
+		alone := limit + 1
+		if found {
+			alone = s.best.end
+		}
+		if lead := s.joinPlaced(o, ready, alone, limit); lead != none {
+			s.joined(o, lead)
+			return true
+		}
+	}
+	if !found {
+		return false
+	}
+	s.touch(o)
+	if w.takes == schedule.One || w.takes == schedule.Batch {
+		s.touchSeq(s.best.station)
+	}
+	s.best.passed = true
+	s.put(o, &s.best, place)
+	s.account(o, 1)
+	return true
+}
+
+// bestBefore is bestPlace with an end not after limit.
+func (s *state) bestBefore(o int32, ready, limit plant.Time) (place int, found bool) {
+	w := &s.m.ops[o]
+	bestCost := plant.Never
+	for c := w.from; c < w.to; c++ {
+		s.trial = s.visitOf(o, c)
+		v := &s.trial
+		s.await(o, v, ready)
+		v.latest = min(limit, bestCost-1)
+		i, ok := s.seek(o, v)
+		if !ok {
+			continue
+		}
+		cost := v.end + plant.Time(s.rule.setupBias*float64(v.toSetup))
+		if cost < bestCost {
+			v.latest = w.deadline
+			bestCost, place, found, s.best = cost, i, true, *v
+		}
+	}
+	return place, found
+}
+
+// limit gives the last instant at which o may end: what waits for it has its place.
+func (s *state) limit(o int32) plant.Time {
+	t := s.m.ops[o].deadline
+	for _, i := range s.m.out.of(o) {
+		l := &s.m.p.Links[i]
+		if at := s.leader[l.To]; at != none && s.m.ops[l.To].binds {
+			t = min(t, s.m.latest(*l, s.visits[at].load))
+		}
+	}
+	return t
+}
+
+// goHome puts o, alone, where the adopted plan has it inside the freeze window, if all rules hold there.
+func (s *state) goHome(o int32, ready, limit plant.Time) bool {
+	a := s.m.home(o)
+	if a == nil || s.rule.roam {
+		return false
+	}
+	if s.m.ops[o].class != none {
+		for _, e := range s.seqs[a.Station][firstRun(s.seqs[a.Station], a.Run):] {
+			if e.run != a.Run {
+				break
+			}
+			if s.m.ops[e.visit].class == s.m.ops[o].class && s.enters(o, e.visit, ready, limit) {
+				s.joined(o, e.visit)
+				return true
+			}
+		}
+	}
+	c, ok := s.choiceAt(o, int32(a.Station))
+	if !ok {
+		return false
+	}
+	s.trial = s.visitOf(o, c)
+	v := &s.trial
+	s.await(o, v, ready)
+	v.latest = min(v.latest, limit)
+	i, ok := s.exact(o, v, *a)
+	if !ok {
+		return false
+	}
+	v.latest = s.m.ops[o].deadline
+	s.touch(o)
+	if v.takes == schedule.One || v.takes == schedule.Batch {
+		s.touchSeq(v.station)
+	}
+	v.kept, v.passed = true, true
+	w := *v
+	s.put(o, &w, i)
+	s.account(o, 1)
+	return true
+}
+
+// joinPlaced looks for a batch that o can join and that ends before alone, and leaves it as it would be in s.best.
+func (s *state) joinPlaced(o int32, ready, alone, limit plant.Time) int32 {
+	w := &s.m.ops[o]
+	lead := none
+	place := s.best
+	for c := w.from; c < w.to; c++ {
+		seq := s.seqs[s.m.choices[c].station]
+		for i := max(0, firstFrom(seq, ready)-1); i < len(seq) && seq[i].from < min(alone, limit); i++ {
+			x := seq[i].visit
+			if s.m.ops[x].class != w.class || s.visits[x].fixed || s.visits[x].end >= alone+plant.Time(s.rule.patience*3600) || s.follows(o, x) {
+				continue
+			}
+			if s.enters(o, x, ready, limit) && s.trial.end <= alone {
+				lead, alone, place = x, s.trial.end, s.trial
+			}
+		}
+	}
+	s.best = place
+	if lead != none {
+		s.trial = place
+	}
+	return lead
+}
+
+// enters puts into s.trial the batch of lead with o in it, not later than what waits for it and for o allows.
+func (s *state) enters(o, lead int32, ready, limit plant.Time) bool {
+	old := &s.visits[lead]
+	w := &s.m.ops[o]
+	if old.fixed || old.size+w.size > int64(s.m.p.Stations[old.station].Capacity) {
+		return false
+	}
+	c, ok := s.choiceAt(o, old.station)
+	if !ok {
+		return false
+	}
+	v := &s.trial
+	*v = *old
+	one := s.visitOf(o, c)
+	one.ready = ready
+	v.take(&one)
+	v.toSetup += v.ownSetup - old.ownSetup
+	same := v.toSetup == old.toSetup && v.toLoad == old.toLoad && v.toRun == old.toRun && v.toUnload == old.toUnload
+	if same && ready <= old.load {
+		return old.end <= limit
+	}
+	if old.kept {
+		return false
+	}
+	v.ready, v.first, v.latest = ready, s.m.p.Now, min(limit, s.slack(lead))
+	for x := range s.membersOf(lead) {
+		t, ok := s.ready(x)
+		if !ok {
+			return false
+		}
+		s.await(x, v, t)
+	}
+	lo, hi, after, before := s.bounds(lead)
+	s.crew(old, -1)
+	ok = s.fit(v, lo, min(hi, s.m.p.Horizon))
+	s.crew(old, 1)
+	v.latest = w.deadline
+	return ok && v.run > after && v.run < before
+}
+
+// joined makes o a member of the batch of lead, which becomes s.trial.
+func (s *state) joined(o, lead int32) {
+	s.touch(o)
+	s.touch(lead)
+	station := s.visits[lead].station
+	s.touchSeq(station)
+	s.account(lead, -1)
+	s.best = s.trial
+	s.insertMember(o, lead)
+	s.account(lead, 1)
+}
