@@ -25,12 +25,27 @@ import (
 // Work on the floor: an operation that is done or running, or that comes before such a one in its job, has taken its
 // parts: its demands are Issued in full. A job made for such a demand that the floor knows nothing of is over and is left
 // out of the Result, with everything below it.
-func Explode(ix *book.Index, now plant.Time) (*Result, error) {
+func Explode(ix *book.Index, now plant.Time) (*Result, error) { return ExplodeLike(ix, now, nil) }
+
+// ExplodeLike explodes a book that has changed since the pegs of an earlier explosion, and leaves what those settled as it
+// is wherever that still holds. Who is planned keeps his cover: a more urgent order that comes later does not silently
+// take it, and gets what is left.
+//
+//   - A need keeps the lot, the receipt or the job that covered it, as far as that is there and has the quantity.
+//   - A proposed job made to stock keeps its number and size. It shrinks, or goes, only as far as the lot rule would make
+//     less for those who still draw on it, and goes if it no longer fits a station of its route. It never grows: further
+//     needs take its spare pieces, then new lots, which are numbered after all that were proposed or released.
+//   - What is to be bought is not settled: such needs take what has come free or was ordered since. A receipt that now
+//     comes later than it did is not settled either: those who wait for it take what is free first.
+//   - Safety stock keeps its cover like a need. Needs known before come before new ones, in order of urgency, wherever
+//     something is shared out anew.
+//
+// No pegs explode the book anew. With the pegs of its own result the same book gives the same result.
+func ExplodeLike(ix *book.Index, now plant.Time, before []Peg) (*Result, error) {
 	e := newExplosion(ix, now)
+	e.mem = remember(before)
 	e.units()
-	for u := range e.r.Units {
-		e.top(u)
-	}
+	e.tops()
 	e.netAll()
 	if err := e.faults.Err(); err != nil {
 		return nil, err
@@ -57,6 +72,8 @@ type explosion struct {
 	finished map[plant.ItemID][]lotLeft // stock of items made for units
 	allotted []allotment                // draws on finished, so that they can be taken back
 	pending  map[plant.ItemID][]int     // demands to be netted
+	mem      *memory                    // nil: nothing was settled before
+	plain    *config                    // of jobs made to stock
 	demanded int                        // demands looked at for pending
 }
 
@@ -64,7 +81,7 @@ func newExplosion(ix *book.Index, now plant.Time) *explosion {
 	e := &explosion{ix: ix, now: now, r: &Result{Now: now}, seen: map[string]bool{}, rows: rowsOf(ix.Book),
 		reads: map[plant.ItemID][]string{}, shapes: map[shapeKey]*shape{}, free: map[plant.ItemID]int8{},
 		count: map[string]int{}, floor: map[plant.JobID]int{}, finished: map[plant.ItemID][]lotLeft{},
-		pending: map[plant.ItemID][]int{}}
+		pending: map[plant.ItemID][]int{}, plain: newConfig("stock", map[string]any{})}
 	for _, w := range ix.Book.Work {
 		at, known := e.floor[w.Job]
 		if !known {
@@ -197,6 +214,25 @@ func (e *explosion) rules(l *order.Line, row int, conf *config) bool {
 		}
 	}
 	return ok
+}
+
+// tops makes the trees of all units: first of those planned before, then of those that are new and take what is left.
+func (e *explosion) tops() {
+	e.memorise(e.r.Units)
+	for u := range e.r.Units {
+		if e.mem == nil || e.mem.units[string(e.r.Units[u].ID)] {
+			e.top(u)
+		}
+	}
+	if e.mem == nil {
+		return
+	}
+	e.memorise(nil)
+	for u := range e.r.Units {
+		if !e.mem.units[string(e.r.Units[u].ID)] {
+			e.top(u)
+		}
+	}
 }
 
 // top makes the tree of jobs of one unit.

@@ -47,8 +47,9 @@ type Record struct {
 	Wants    []Want     // most urgent first
 	Safety   plant.Qty  // stock that wants do not draw on
 	Rule     LotRule
-	InTime   bool // draw a receipt only if it is there when wanted; else its date is asked to move
-	NoOrders bool // leave shortages as they are: another plant covers them
+	InTime   bool     // draw a receipt only if it is there when wanted; else its date is asked to move
+	NoOrders bool     // leave shortages as they are: another plant covers them
+	Before   *Settled // what an earlier netting settled; nil: nothing
 }
 
 // Sources of a draw.
@@ -60,6 +61,7 @@ const (
 	OfStarted
 	OfReceipt
 	OfOrder
+	OfKept // a lot that was proposed before and keeps its size
 )
 
 // Draw is a quantity that one want takes from one lot, started order, receipt or planned order (by index).
@@ -82,6 +84,7 @@ type Netting struct {
 	Draws  []Draw
 	Orders []Planned
 	Short  []plant.Qty
+	Kept   []plant.Qty // what the lots of Settled come to: their size, less where the rule asks for less, 0 without draws
 }
 
 // ledger is the state of one netting.
@@ -91,36 +94,64 @@ type ledger struct {
 	started    []plant.Qty
 	receipts   []plant.Qty
 	spare      []plant.Qty // left of each order
-	firstLot   int         // those before are used up
+	kept       []plant.Qty // left of each lot proposed before
+	firstKept  int
+	firstLot   int // those before are used up
 	firstStart int
 	firstRec   int
 	firstSpare int
+	open       []plant.Qty // of each want, what is not covered yet
+	safety     plant.Qty   // of the safety stock, what is not covered yet
 	out        Netting
 }
 
 // Net covers the safety stock first, then each want in order: from lots, then from started orders, then from receipts,
-// then from orders under the lot rule. Receipts are drawn even if they come after the want, before anything new is ordered (Hopp and Spearman,
+// then from orders under the lot rule. What Before settled comes first of all. Receipts are drawn even if they come after the want, before anything new is ordered (Hopp and Spearman,
 // Factory Physics, ch. 3: reschedule before planning new orders), unless InTime is set.
 func Net(r Record) Netting {
 	l := &ledger{r: &r, lots: amounts(r.Lots), started: amounts(r.Started), receipts: amounts(r.Receipts)}
 	l.out.Short = make([]plant.Qty, len(r.Wants))
-	if gap := l.cover(None, plant.Never, r.Safety); gap > 0 && !r.NoOrders {
+	l.open = make([]plant.Qty, len(r.Wants))
+	for i, w := range r.Wants {
+		l.open[i] = w.Qty
+	}
+	l.safety = r.Safety
+	if r.Before != nil {
+		l.settle(r.Before)
+	}
+	if gap := l.cover(None, plant.Never, l.safety); gap > 0 && !r.NoOrders {
 		l.order(None, r.Refill, gap)
 	}
-	for i, w := range r.Wants {
-		at := plant.Never
-		if r.InTime {
-			at = w.At
+	for i := range r.Wants {
+		if !r.Before.isNew(i) {
+			l.want(i)
 		}
-		gap := l.cover(i, at, w.Qty)
-		if gap > 0 && r.NoOrders {
-			l.out.Short[i] = gap
-		} else if gap > 0 {
-			l.order(i, w.At, gap)
+	}
+	for i := range r.Wants {
+		if r.Before.isNew(i) {
+			l.want(i)
 		}
 	}
 	l.sortOrders()
+	if r.Before != nil {
+		l.shrink(r.Before)
+	}
 	return l.out
+}
+
+// want covers what is open of one want.
+func (l *ledger) want(i int) {
+	w, elsewhere := &l.r.Wants[i], l.r.Before.elsewhere(i)
+	at := plant.Never
+	if l.r.InTime {
+		at = w.At
+	}
+	gap := l.cover(i, at, l.open[i]-elsewhere) + min(l.open[i], elsewhere)
+	if gap > 0 && l.r.NoOrders {
+		l.out.Short[i] = gap
+	} else if gap > 0 {
+		l.order(i, w.At, gap)
+	}
 }
 
 func amounts(s []Supply) []plant.Qty {
@@ -163,6 +194,7 @@ func (l *ledger) draw(want int, of Source, from int, left *plant.Qty, q plant.Qt
 
 // order covers gap from what earlier orders leave over, then from new ones.
 func (l *ledger) order(want int, at plant.Time, gap plant.Qty) {
+	gap -= l.drawAll(want, OfKept, l.kept, &l.firstKept, len(l.kept), gap)
 	before := len(l.out.Draws)
 	gap -= l.drawAll(want, OfOrder, l.spare, &l.firstSpare, len(l.spare), gap)
 	for _, d := range l.out.Draws[before:] {

@@ -99,6 +99,7 @@ type net struct {
 	lots     []*stock.Lot
 	receipts []*stock.Receipt
 	released []*stock.Release
+	proposed []Peg // lots proposed before
 	record   Record
 	out      Netting
 	bySource map[sourceKey][]Draw
@@ -126,8 +127,11 @@ func (e *explosion) netItem(it *product.Item) {
 	}
 	sort.Slice(others, func(i, j int) bool { return others[i] < others[j] })
 	home := groups[it.Plant]
+	h := e.sources(it, it.Plant)
 	for _, p := range others {
-		n := e.net(it, p, groups[p], true)
+		n := e.sources(it, p)
+		n.record.NoOrders = true
+		e.net(n, groups[p], h)
 		e.peg(n, supplies{})
 		for i, short := range n.out.Short {
 			if short > 0 {
@@ -138,39 +142,47 @@ func (e *explosion) netItem(it *product.Item) {
 		e.judge(n)
 	}
 	e.sortWanted(home)
-	n := e.net(it, it.Plant, home, false)
-	e.peg(n, e.orders(n))
-	e.judge(n)
+	h.record.Safety = it.Safety
+	e.net(h, home, nil)
+	e.peg(h, e.orders(h))
+	e.judge(h)
 }
 
-// net does the netting of one item in one plant.
-func (e *explosion) net(it *product.Item, at plant.ID, wants []wanted, noOrders bool) *net {
-	n := &net{it: it, plant: at, wants: wants}
+// sources gives what there is of an item in a plant, and in its own plant what is under way and proposed.
+func (e *explosion) sources(it *product.Item, at plant.ID) *net {
+	n := &net{it: it, plant: at}
 	r := &n.record
-	r.Refill, r.NoOrders = e.refill(wants), noOrders
 	r.Rule = LotRule{Kind: it.Lot, Qty: it.LotQty, Multiple: it.Multiple, Window: gatherFor}
-	if !noOrders {
-		r.Safety = it.Safety
-		n.released = e.releases(it)
-	}
-	for _, w := range wants {
-		r.Wants = append(r.Wants, Want{w.at, w.qty})
-	}
 	for _, l := range oldestFirst(e.ix.LotsOf[it.ID]) {
 		if l.Plant == at {
 			n.lots = append(n.lots, l)
 			r.Lots = append(r.Lots, Supply{e.now, l.Quantity})
 		}
 	}
-	for _, rel := range n.released {
-		r.Started = append(r.Started, Supply{e.now, plant.Pieces(good(rel.Pieces, it.Scrap))})
-	}
 	n.receipts = e.receipts(it, at)
 	for _, rc := range n.receipts {
 		r.Receipts = append(r.Receipts, Supply{e.expected(rc), rc.Quantity})
 	}
-	n.out = Net(*r)
+	if at == it.Plant {
+		n.released = e.releases(it)
+		n.proposed = e.proposals(it)
+	}
+	for _, rel := range n.released {
+		r.Started = append(r.Started, Supply{e.now, plant.Pieces(good(rel.Pieces, it.Scrap))})
+	}
 	return n
+}
+
+// net does the netting of one item in one plant. home is where the rest is covered, nil if it is here.
+func (e *explosion) net(n *net, wants []wanted, home *net) {
+	n.wants = wants
+	r := &n.record
+	r.Refill = e.refill(wants)
+	for _, w := range wants {
+		r.Wants = append(r.Wants, Want{w.at, w.qty})
+	}
+	r.Before = e.settled(n, home)
+	n.out = Net(*r)
 }
 
 // refill is when stock that no need asks for is wanted: with the first need of the item, else with the first unit. It does
@@ -277,27 +289,41 @@ func (e *explosion) moreUrgent(a, b int) bool {
 	return a < b
 }
 
-// peg writes the draws of a netting into the covers of the demands. made gives the jobs of each planned order, or nil.
+// peg writes the draws of a netting into the covers of the demands, and of the safety stock, which comes last where jobs
+// are shared out.
 func (e *explosion) peg(n *net, made supplies) {
+	var safety Demand
+	for _, d := range n.out.Draws {
+		if d.Want != None {
+			e.pegDraw(&e.r.Demands[n.wants[d.Want].demand], n, made, d)
+		}
+	}
 	for _, d := range n.out.Draws {
 		if d.Want == None {
-			continue
+			e.pegDraw(&safety, n, made, d)
 		}
-		dem := &e.r.Demands[n.wants[d.Want].demand]
-		c := Cover{Job: None, Qty: d.Qty, At: e.now, Plant: n.plant}
-		switch d.Of {
-		case OfLot:
-			c.Kind, c.Lot, c.Heat = FromStock, n.lots[d.From].ID, n.lots[d.From].Heat
-		case OfReceipt:
-			c.Kind, c.Receipt, c.At = FromReceipt, n.receipts[d.From].ID, n.record.Receipts[d.From].At
-		case OfStarted:
-			c.Kind, c.Job, c.At = FromJob, made.started[d.From], 0
-		case OfOrder:
-			e.pegOrder(dem, c, n, made, d)
-			continue
-		}
-		dem.Covers = append(dem.Covers, c)
 	}
+	for _, c := range safety.Covers {
+		e.r.Safety = append(e.r.Safety, Reserve{n.it.ID, c})
+	}
+}
+
+func (e *explosion) pegDraw(dem *Demand, n *net, made supplies, d Draw) {
+	c := Cover{Job: None, Qty: d.Qty, At: e.now, Plant: n.plant}
+	switch d.Of {
+	case OfLot:
+		c.Kind, c.Lot, c.Heat = FromStock, n.lots[d.From].ID, n.lots[d.From].Heat
+	case OfReceipt:
+		c.Kind, c.Receipt, c.At = FromReceipt, n.receipts[d.From].ID, n.record.Receipts[d.From].At
+	case OfStarted:
+		c.Kind, c.Job, c.At = FromJob, made.started[d.From], 0
+	case OfKept:
+		c.Kind, c.Job, c.At = FromJob, made.kept[d.From], 0
+	case OfOrder:
+		e.pegOrder(dem, c, n, made, d)
+		return
+	}
+	dem.Covers = append(dem.Covers, c)
 }
 
 // pegOrder covers a demand from a planned order: from its jobs one after the other, or from its purchase.

@@ -83,45 +83,49 @@ func TestCoversBalance(t *testing.T) {
 	rapid.Check(t, func(t *rapid.T) {
 		b := drawBook(t)
 		r := explodeAt(t, b, now)
-		left := map[string]plant.Qty{}
-		for _, l := range b.Lots {
-			left["lot "+string(l.ID)] = l.Quantity
-		}
-		for _, rc := range b.Receipts {
-			left["receipt "+string(rc.ID)] = rc.Quantity
-		}
-		seen := map[plant.JobID]bool{}
-		for i, j := range r.Jobs {
-			if left[fmt.Sprint("job ", i)] = plant.Pieces(j.Need); seen[j.ID] {
-				t.Fatalf("job %s twice", j.ID)
-			}
-			seen[j.ID] = true
-			if j.Parent >= i || j.Pieces < j.Need || len(j.Ops) == 0 {
-				t.Fatalf("job %+v", j)
-			}
-		}
-		for i, d := range r.Demands {
-			if r.Ops[d.Op].Job != d.Job {
-				t.Fatalf("demand %d stands at an operation of another job", i)
-			}
-			sum := plant.Qty(0)
-			for _, c := range d.Covers {
-				sum += c.Qty
-				key := map[string]string{needs.FromStock: "lot " + string(c.Lot), needs.FromReceipt: "receipt " + string(c.Receipt), needs.FromJob: fmt.Sprint("job ", c.Job)}[c.Kind]
-				if key != "" {
-					if left[key] -= c.Qty; left[key] < 0 {
-						t.Fatalf("%s is overdrawn", key)
-					}
-				}
-				if c.Kind == needs.FromJob && r.Jobs[c.Job].Item != d.Item {
-					t.Fatalf("demand %+v is covered by a job of another item", d)
-				}
-			}
-			if sum != d.Qty {
-				t.Fatalf("demand %d of %s: %v covered of %v", i, d.Item, sum, d.Qty)
-			}
-		}
+		checkBalance(t, b, r)
 	})
+}
+
+func checkBalance(t *rapid.T, b *book.Book, r *needs.Result) {
+	left := map[string]plant.Qty{}
+	for _, l := range b.Lots {
+		left["lot "+string(l.ID)] = l.Quantity
+	}
+	for _, rc := range b.Receipts {
+		left["receipt "+string(rc.ID)] = rc.Quantity
+	}
+	seen := map[plant.JobID]bool{}
+	for i, j := range r.Jobs {
+		if left[fmt.Sprint("job ", i)] = plant.Pieces(j.Need); seen[j.ID] {
+			t.Fatalf("job %s twice", j.ID)
+		}
+		seen[j.ID] = true
+		if j.Parent >= i || j.Pieces < j.Need || len(j.Ops) == 0 {
+			t.Fatalf("job %+v", j)
+		}
+	}
+	for i, d := range r.Demands {
+		if r.Ops[d.Op].Job != d.Job {
+			t.Fatalf("demand %d stands at an operation of another job", i)
+		}
+		sum := plant.Qty(0)
+		for _, c := range d.Covers {
+			sum += c.Qty
+			key := map[string]string{needs.FromStock: "lot " + string(c.Lot), needs.FromReceipt: "receipt " + string(c.Receipt), needs.FromJob: fmt.Sprint("job ", c.Job)}[c.Kind]
+			if key != "" {
+				if left[key] -= c.Qty; left[key] < 0 {
+					t.Fatalf("%s is overdrawn", key)
+				}
+			}
+			if c.Kind == needs.FromJob && r.Jobs[c.Job].Item != d.Item {
+				t.Fatalf("demand %+v is covered by a job of another item", d)
+			}
+		}
+		if sum != d.Qty {
+			t.Fatalf("demand %d of %s: %v covered of %v", i, d.Item, sum, d.Qty)
+		}
+	}
 }
 
 // IDs, quantities and covers do not depend on the date of planning.

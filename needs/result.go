@@ -13,6 +13,7 @@ type Result struct {
 	Ops     []Op
 	Demands []Demand
 	Actions []Action
+	Safety  []Reserve // the safety stocks and what covers them
 }
 
 // Unit is one thing a customer gets. Its ID is order-line-number, such as "1042-1-2".
@@ -35,23 +36,24 @@ type Unit struct {
 // Job makes a quantity of an item. The ID of a job made for a unit is the unit's ID, a slash and the item, with "#2",
 // "#3" appended where an item is made more than once for the unit; that of a job made to stock is "stock/", the item and
 // a number. Jobs in the book's Releases keep their number and pieces and cover needs first; further ones are numbered after
-// the largest number released. IDs do not depend on the date of planning.
+// the largest number released, or proposed in the explosion that ExplodeLike follows. IDs do not depend on the date of planning.
 type Job struct {
-	ID      plant.JobID
-	Unit    int // None: made to stock
-	Item    plant.ItemID
-	Name    string
-	Plant   plant.ID
-	Pieces  int // started, scrap allowance included
-	Need    int // good pieces needed
-	Set     bool
-	Parent  int // job that consumes it; None: the unit's top job or made to stock
-	Value   plant.Money
-	Ops     []int // in order of Seq
-	Demands []int // what it consumes
-	Options map[plant.OptionID]string
-	For     []int      // made to stock: the units that its pieces go into, most urgent first
-	Want    plant.Time // when it is wanted, by the backward estimate (see Explode)
+	ID       plant.JobID
+	Unit     int // None: made to stock
+	Item     plant.ItemID
+	Name     string
+	Plant    plant.ID
+	Pieces   int // started, scrap allowance included
+	Need     int // good pieces needed
+	Set      bool
+	Released bool // in the book's Releases
+	Parent   int  // job that consumes it; None: the unit's top job or made to stock
+	Value    plant.Money
+	Ops      []int // in order of Seq
+	Demands  []int // what it consumes
+	Options  map[plant.OptionID]string
+	For      []int      // made to stock: the units that its pieces go into, most urgent first
+	Want     plant.Time // when it is wanted, by the backward estimate (see Explode)
 }
 
 // Op is one operation of a job, its formulas evaluated.

@@ -3,6 +3,7 @@ package needs
 import (
 	"fmt"
 	"sort"
+	"strings"
 
 	"tackline/plant"
 	"tackline/product"
@@ -11,6 +12,7 @@ import (
 // supplies are the jobs behind the numbers of a netting: one for each released job, one or more for each planned order.
 type supplies struct {
 	started []int
+	kept    []int // None where the lot is gone
 	orders  [][]jobLeft
 }
 
@@ -23,8 +25,10 @@ type jobLeft struct {
 // orders makes the jobs or asks for the purchases that a netting plans, each with its action.
 func (e *explosion) orders(n *net) supplies {
 	var s supplies
-	conf := newConfig("stock", map[string]any{})
 	last := 0
+	if e.mem != nil {
+		last = e.mem.last[n.it.ID]
+	}
 	for i, rel := range n.released {
 		last = max(last, number(rel.Job))
 		units, want := e.served(n, OfStarted, i)
@@ -32,8 +36,9 @@ func (e *explosion) orders(n *net) supplies {
 			want = n.record.Refill
 		}
 		s.started = append(s.started, e.make(spec{root: string(rel.Job), id: string(rel.Job), unit: None, item: n.it,
-			need: good(rel.Pieces, n.it.Scrap), pieces: rel.Pieces, parent: None, want: want, conf: conf, units: units})...)
+			need: good(rel.Pieces, n.it.Scrap), pieces: rel.Pieces, parent: None, want: want, conf: e.plain, units: units, released: true})...)
 	}
+	e.keepLots(n, &s)
 	for i, o := range n.out.Orders {
 		units, _ := e.served(n, OfOrder, i)
 		if n.it.Kind != product.Made {
@@ -43,13 +48,39 @@ func (e *explosion) orders(n *net) supplies {
 		id := fmt.Sprintf("stock/%s/%d", n.it.ID, last+1+i)
 		var jobs []jobLeft
 		for _, j := range e.make(spec{root: id, id: id, unit: None, item: n.it, need: o.Qty.Ceil(), parent: None,
-			want: o.At, conf: conf, units: units}) {
+			want: o.At, conf: e.plain, units: units}) {
 			jobs = append(jobs, jobLeft{j, plant.Pieces(e.r.Jobs[j].Need)})
 			e.startJob(n, j)
 		}
 		s.orders = append(s.orders, jobs)
 	}
 	return s
+}
+
+// keepLots makes the jobs of the lots that were proposed before.
+func (e *explosion) keepLots(n *net, s *supplies) {
+	for i, q := range n.out.Kept {
+		if q == 0 {
+			s.kept = append(s.kept, None)
+			continue
+		}
+		id := n.proposed[i].From
+		units, want := e.served(n, OfKept, i)
+		if n.draws(OfKept, i)[0].Want == None { // the safety stock comes first
+			want = min(want, n.record.Refill)
+		}
+		j := e.make(spec{root: orderOf(id), id: id, unit: None, item: n.it, need: q.Ceil(), pieces: start(q.Ceil(), n.it.Scrap),
+			parent: None, want: want, conf: e.plain, units: units})[0]
+		s.kept = append(s.kept, j)
+		e.startJob(n, j)
+	}
+}
+
+// orderOf gives the ID that the first part of a split job has: "stock/pin/12" for "stock/pin/12+2".
+func orderOf(id string) string {
+	slash := strings.LastIndexByte(id, '/') + 1
+	last, _, _ := strings.Cut(id[slash:], "+")
+	return id[:slash] + last
 }
 
 // served gives the units whose needs draw on a source, most urgent first, and the earliest time it is wanted.

@@ -20,18 +20,19 @@ const workShare = 3
 
 // spec asks for a quantity of a made item.
 type spec struct {
-	root   string // what job IDs begin with: the unit's ID, or the ID of the job made to stock
-	id     string // the job's ID, if it is not root/item
-	unit   int    // None: made to stock
-	item   *product.Item
-	need   int // good pieces
-	pieces int // started; 0: need and the scrap allowance
-	set    bool
-	parent int
-	want   plant.Time
-	conf   *config
-	units  []int // made to stock: units served
-	depth  int
+	root     string // what job IDs begin with: the unit's ID, or the ID of the job made to stock
+	id       string // the job's ID, if it is not root/item
+	unit     int    // None: made to stock
+	item     *product.Item
+	need     int // good pieces
+	pieces   int // started; 0: need and the scrap allowance
+	set      bool
+	parent   int
+	want     plant.Time
+	conf     *config
+	units    []int // made to stock: units served
+	released bool
+	depth    int
 }
 
 // start gives the pieces to start for need good ones: need / (1 - scrap), rounded up, not need x (1 + scrap) (Hopp and
@@ -88,7 +89,7 @@ func (e *explosion) job(s spec, id plant.JobID) int {
 	sh := e.shape(s.item, s.pieces, s.conf)
 	r, j := e.r, len(e.r.Jobs)
 	r.Jobs = append(r.Jobs, Job{ID: id, Unit: s.unit, Item: s.item.ID, Name: s.item.Name, Plant: s.item.Plant,
-		Pieces: s.pieces, Need: s.need, Set: s.set, Parent: s.parent, Value: s.item.Cost * plant.Money(s.pieces),
+		Pieces: s.pieces, Need: s.need, Set: s.set, Released: s.released, Parent: s.parent, Value: s.item.Cost * plant.Money(s.pieces),
 		Options: s.conf.text, For: s.units, Want: s.want})
 	first := len(r.Ops)
 	for i := range sh.ops {
@@ -174,7 +175,7 @@ func (e *explosion) below(s *spec, d int, it *product.Item, taken bool) {
 	left := dem.Qty
 	var covers []Cover
 	if !taken {
-		covers, left = e.fromFinished(it, &dem)
+		covers, left = e.fromFinished(it, d, &dem)
 	}
 	if left > 0 {
 		want := dem.Want.Add(-e.transit(it.Plant, dem.Plant))
@@ -232,8 +233,9 @@ type allotment struct {
 	qty  plant.Qty
 }
 
-// fromFinished draws a demand for an item made for units from stock, if no option plays a part in the item or below it.
-func (e *explosion) fromFinished(it *product.Item, d *Demand) ([]Cover, plant.Qty) {
+// fromFinished draws a demand for an item made for units from stock, if no option plays a part in the item or below it:
+// first what covered it before, then what is free and not counted on by others. What a job covered before stays with it.
+func (e *explosion) fromFinished(it *product.Item, demand int, d *Demand) ([]Cover, plant.Qty) {
 	if len(e.ix.LotsOf[it.ID]) == 0 || !e.optionFree(it, 0) {
 		return nil, d.Qty
 	}
@@ -244,18 +246,38 @@ func (e *explosion) fromFinished(it *product.Item, d *Demand) ([]Cover, plant.Qt
 		}
 		e.finished[it.ID] = lots
 	}
-	left := d.Qty
+	left, made := d.Qty, plant.Qty(0)
 	var covers []Cover
-	for i := range lots {
-		take := min(left, lots[i].left)
-		if take <= 0 || lots[i].lot.Plant != d.Plant && lots[i].lot.Plant != it.Plant {
-			continue
+	draw := func(i int, most plant.Qty) {
+		l := lots[i].lot
+		take := min(most, lots[i].left)
+		if take <= 0 || l.Plant != d.Plant && l.Plant != it.Plant {
+			return
 		}
 		lots[i].left -= take
 		left -= take
 		e.allotted = append(e.allotted, allotment{it.ID, i, take})
-		l := lots[i].lot
 		covers = append(covers, Cover{Kind: FromStock, Lot: l.ID, Heat: l.Heat, Job: None, Qty: take, At: e.now, Plant: l.Plant})
+	}
+	for _, p := range e.pegsOf(demand) {
+		switch p.Kind {
+		case FromJob:
+			made += p.Qty
+		case FromStock:
+			e.mem.kept[p.From] -= min(p.Qty, e.mem.kept[p.From])
+			for i := range lots {
+				if string(lots[i].lot.ID) == p.From {
+					draw(i, min(left, p.Qty))
+				}
+			}
+		}
+	}
+	for i := range lots {
+		free := lots[i].left
+		if e.mem != nil {
+			free -= e.mem.kept[string(lots[i].lot.ID)]
+		}
+		draw(i, min(left-made, free))
 	}
 	return covers, left
 }
