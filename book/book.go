@@ -42,5 +42,9 @@ type Book struct {
 	Lines          []order.Line          `table:"lines" note:"what is asked, with options and due date"`
 	Releases       []stock.Release       `table:"releases" note:"jobs made to stock that are on the floor"`
 	Work           []stock.Work          `table:"work" note:"what the floor has done and does"`
+	Pins           []order.Pin           `table:"pins" note:"operations that a planner wants on a station or at a time"`
+	Forbids        []order.Forbid        `table:"forbids" note:"stations and times that a planner forbids for an operation"`
+	Splits         []order.Split         `table:"splits" note:"lots that a planner splits"`
+	Priorities     []order.Priority      `table:"priorities" note:"what is dearer to be late than its class says"`
 	Finished       []stock.Finished      `table:"finished" note:"operations of the past, planned against actual"`
 }

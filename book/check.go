@@ -43,6 +43,7 @@ func Check(b *Book, origin Origin) fault.List {
 	c.formulas()
 	c.orders()
 	c.stock()
+	c.hands()
 	Sort(c.faults)
 	return c.faults
 }

@@ -50,7 +50,7 @@ func (c *checker) cell(t *Table, i int, col *Column, v reflect.Value) {
 
 func (c *checker) textCell(t *Table, p at, col *Column, s string) {
 	switch {
-	case s == "" && (col.Need || col.Key && t.Name != "exceptions"):
+	case s == "" && (col.Need || col.Key && t.Name != "exceptions" && t.Name != "forbids"):
 		c.say(p, "", expected(col), "", "this cell must not be empty")
 	case s == "" && col.Default != "":
 		c.say(p, "", expected(col), "", "this cell must not be empty (where a sheet leaves it empty, %s is read)", col.Default)

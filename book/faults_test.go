@@ -228,6 +228,48 @@ func TestOrders(t *testing.T) {
 	})
 }
 
+func TestPlannedByHand(t *testing.T) {
+	pin := func(p order.Pin) func(*book.Book) { return func(b *book.Book) { b.Pins = []order.Pin{p} } }
+	forbid := func(rows ...order.Forbid) func(*book.Book) {
+		return func(b *book.Book) {
+			for i := range rows {
+				rows[i].Job, rows[i].Seq = "1001-2-1/jaw-open", 10
+			}
+			b.Forbids = rows
+		}
+	}
+	split := func(s order.Split) func(*book.Book) { return func(b *book.Book) { b.Splits = []order.Split{s} } }
+	prior := func(f float64) func(*book.Book) {
+		return func(b *book.Book) { b.Priorities = []order.Priority{{Of: order.OfUnit, Name: "1001-1-2", Factor: f}} }
+	}
+	const job = "1001-2-1/jaw-open"
+	checkCases(t, []faultCase{
+		{"pinned to a station and a time", pin(order.Pin{Job: job, Seq: 10, Station: "robot-2", Begin: "2026-11-30T06:00"}), nil},
+		{"the job of a pin is gone", pin(order.Pin{Job: "0999-1-1/jaw-open", Seq: 10, Station: "robot-2"}), nil},
+		{"pin without anything", pin(order.Pin{Job: job, Seq: 10}), []string{"pins row 2, station: pins nothing"}},
+		{"pinned job of no item", pin(order.Pin{Job: "1001-2-1/jaw-opn", Seq: 10, Station: "robot-2"}), []string{`pins row 2, job: did you mean "1001-2-1/jaw-open"`}},
+		{"pinned operation unknown", pin(order.Pin{Job: job, Seq: 20, Station: "robot-2"}), []string{"pins row 2, op: an operation of jaw-open: 10"}},
+		{"pinned to a station that cannot do it", pin(order.Pin{Job: job, Seq: 10, Station: "saw-1"}), []string{"pins row 2, station: one of robot-1, robot-2"}},
+		{"pinned to a station that is not there", pin(order.Pin{Job: job, Seq: 10, Station: "robot-9"}), []string{"pins row 2, station: a name from the sheet stations"}},
+		{"pinned to no time", pin(order.Pin{Job: job, Seq: 10, Begin: "soon"}), []string{"pins row 2, begin: date and time"}},
+		{"forbidden station", forbid(order.Forbid{Station: "robot-1"}, order.Forbid{Before: "2026-11-30T06:00"}), nil},
+		{"nothing forbidden", forbid(order.Forbid{}), []string{"forbids row 2, station: forbids nothing"}},
+		{"station and time in one row", forbid(order.Forbid{Station: "robot-1", Before: "2026-11-30T06:00"}), []string{"forbids row 2, not_before: row of its own"}},
+		{"every station forbidden", forbid(order.Forbid{Station: "robot-1"}, order.Forbid{Station: "robot-2"}),
+			[]string{"forbids row 2, station: no station left", "forbids row 3, station: no station left"}},
+		{"pinned and forbidden", func(b *book.Book) {
+			pin(order.Pin{Job: job, Seq: 10, Station: "robot-1", Begin: "2026-11-30T06:00"})(b)
+			forbid(order.Forbid{Station: "robot-1"}, order.Forbid{Before: "2026-11-30T07:00"})(b)
+		}, []string{"pins row 2, station: is forbidden there", "pins row 2, begin: not before 2026-11-30T07:00"}},
+		{"split", split(order.Split{Job: "stock/pin/3", Part: "b", Pieces: 4}), nil},
+		{"split into what", split(order.Split{Job: "stock/pin/3", Part: "a", Pieces: 4}), []string{"splits row 2, part: from b to z"}},
+		{"split of no item", split(order.Split{Job: "stock/pim/3", Part: "b", Pieces: 4}), []string{"splits row 2, job: names no known item"}},
+		{"nothing split off", split(order.Split{Job: "stock/pin/3", Part: "b"}), []string{"splits row 2, pieces: from 1"}},
+		{"priority", prior(3), nil},
+		{"priority of nothing", prior(0), []string{"priorities row 2, factor: above 0"}},
+	})
+}
+
 func TestOriginGivesSheetRows(t *testing.T) {
 	b := booktest.Small()
 	b.Lots[1].Item = "pim"

@@ -73,7 +73,15 @@ type Index struct {
 	Classes    map[plant.ClassID]*order.Class
 	Orders     map[plant.OrderID]*order.Order
 	LinesOf    map[plant.OrderID][]*order.Line // in order of line
+
+	Pins       map[JobOp]*order.Pin
+	ForbidsOf  map[JobOp][]*order.Forbid      // in the order of the book
+	SplitsOf   map[plant.JobID][]*order.Split // in order of part
+	Priorities map[Prior]*order.Priority
 }
+
+// Prior names what a priority is given to.
+type Prior struct{ Of, Name string }
 
 // NewIndex indexes b. It returns a fault for each plant whose time zone is unknown, and an error if the formula engine
 // cannot be made; nothing else of the book is checked here (see Check).
@@ -209,6 +217,13 @@ func (ix *Index) indexStock() {
 	for _, lines := range ix.LinesOf {
 		sort.SliceStable(lines, func(i, j int) bool { return lines[i].Line < lines[j].Line })
 	}
+	ix.Pins = byKey(b.Pins, func(p *order.Pin) JobOp { return JobOp{p.Job, p.Seq} })
+	ix.ForbidsOf = pointers(b.Forbids, func(f *order.Forbid) JobOp { return JobOp{f.Job, f.Seq} })
+	ix.SplitsOf = pointers(b.Splits, func(s *order.Split) plant.JobID { return s.Job })
+	for _, parts := range ix.SplitsOf {
+		sort.SliceStable(parts, func(i, j int) bool { return parts[i].Part < parts[j].Part })
+	}
+	ix.Priorities = byKey(b.Priorities, func(p *order.Priority) Prior { return Prior{p.Of, p.Name} })
 }
 
 // Zone gives the time zone of a plant, UTC if it is unknown.

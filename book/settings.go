@@ -31,6 +31,7 @@ func Settings() []SettingInfo {
 		{Name: "setup_per_hour", Kind: Number, Unit: "currency", Default: "90", Note: "cost of an hour of setup"},
 		{Name: "overtime_per_hour", Kind: Number, Unit: "currency", Default: "60", Note: "extra cost of an hour of work in overtime"},
 		{Name: "move_cost", Kind: Number, Unit: "currency", Default: "50", Note: "cost of moving one operation inside the freeze window"},
+		{Name: "pin_per_hour", Kind: Number, Unit: "currency", Default: "500", Note: "cost of an hour by which pinned work begins after the time it is pinned to"},
 		{Name: "hold_hours", Kind: Number, Unit: "h", Default: "24", Note: "how long a hold without an expected end is taken to last"},
 		{Name: "week_start", Kind: Text, Default: "mon", Enum: days, Note: "first day of the week in load tables"},
 		{Name: "currency", Kind: Text, Default: "EUR", Note: "currency of all amounts, as its three-letter ISO 4217 code"},

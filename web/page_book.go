@@ -56,6 +56,7 @@ var bookGroups = []struct {
 	{"Products", []string{"items", "attributes", "options", "rules", "parts", "operations", "crews", "able", "programs", "drawings"}},
 	{"Works", []string{"plants", "calendars", "shifts", "exceptions", "centres", "stations", "setups", "transits", "settings"}},
 	{"People", []string{"pools", "people", "qualifications", "absences"}},
+	{"Planned by hand", []string{"pins", "forbids", "splits", "priorities"}},
 	{"Stock and floor", []string{"lots", "receipts", "releases", "work", "finished"}},
 }
 

@@ -334,6 +334,48 @@ CREATE TABLE "b_work" (
     UNIQUE ("job", "op")
 );
 
+CREATE TABLE "b_pins" (
+    seq BIGINT NOT NULL PRIMARY KEY,
+    "job" TEXT NOT NULL,
+    "op" BIGINT NOT NULL,
+    "station" TEXT NOT NULL,
+    "begin" TEXT NOT NULL,
+    "note" TEXT NOT NULL,
+    "by" TEXT NOT NULL,
+    UNIQUE ("job", "op")
+);
+
+CREATE TABLE "b_forbids" (
+    seq BIGINT NOT NULL PRIMARY KEY,
+    "job" TEXT NOT NULL,
+    "op" BIGINT NOT NULL,
+    "station" TEXT NOT NULL,
+    "not_before" TEXT NOT NULL,
+    "note" TEXT NOT NULL,
+    "by" TEXT NOT NULL,
+    UNIQUE ("job", "op", "station")
+);
+
+CREATE TABLE "b_splits" (
+    seq BIGINT NOT NULL PRIMARY KEY,
+    "job" TEXT NOT NULL,
+    "part" TEXT NOT NULL,
+    "pieces" BIGINT NOT NULL,
+    "note" TEXT NOT NULL,
+    "by" TEXT NOT NULL,
+    UNIQUE ("job", "part")
+);
+
+CREATE TABLE "b_priorities" (
+    seq BIGINT NOT NULL PRIMARY KEY,
+    "of" TEXT NOT NULL,
+    "name" TEXT NOT NULL,
+    "factor" DOUBLE PRECISION NOT NULL,
+    "note" TEXT NOT NULL,
+    "by" TEXT NOT NULL,
+    UNIQUE ("of", "name")
+);
+
 CREATE TABLE "b_finished" (
     seq BIGINT NOT NULL PRIMARY KEY,
     "unit" TEXT NOT NULL,
