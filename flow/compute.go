@@ -36,12 +36,16 @@ func StartOf(b *book.Book, now plant.Time) (plant.Time, error) {
 
 // Frame sets a checked book out for planning from now on. An error is a fault.List. The book must not change while the
 // Framed is in use.
-func Frame(b *book.Book, now plant.Time) (*Framed, error) {
+func Frame(b *book.Book, now plant.Time) (*Framed, error) { return FrameLike(b, now, nil) }
+
+// FrameLike is Frame with what an earlier plan settled: who is planned there keeps his cover, and proposed lots keep
+// their numbers and sizes (needs.ExplodeLike).
+func FrameLike(b *book.Book, now plant.Time, before []needs.Peg) (*Framed, error) {
 	ix, err := book.NewIndex(b)
 	if err != nil {
 		return nil, err
 	}
-	r, err := needs.Explode(ix, now)
+	r, err := needs.ExplodeLike(ix, now, before)
 	if err != nil {
 		return nil, err
 	}

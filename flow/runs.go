@@ -15,7 +15,9 @@ import (
 	"github.com/riverqueue/river"
 	"github.com/riverqueue/river/rivertype"
 
+	"tackline/book"
 	"tackline/fault"
+	"tackline/plant"
 	"tackline/schedule"
 	"tackline/schedule/search"
 	"tackline/store"
@@ -163,7 +165,7 @@ func (s *Shop) StartPlan(ctx context.Context, who Who, r PlanRequest) (int64, er
 	if r.Workers <= 0 {
 		r.Workers = runtime.NumCPU()
 	}
-	row := store.Run{Name: r.Name, By: who.Name, Seconds: r.Seconds, Workers: r.Workers, Seed: r.Seed, Work: r.Work, Asked: s.now(), Text: "waits for its turn"}
+	row := store.Run{Name: r.Name, By: who.Name, Seconds: r.Seconds, Workers: r.Workers, Seed: r.Seed, Work: r.Work, Anew: r.Anew, Asked: s.now(), Text: "waits for its turn"}
 	return s.store.AddRun(ctx, row, func(tx *sql.Tx, run int64) (int64, error) {
 		job, err := s.queue.InsertTx(ctx, tx, planJob{Run: run}, &river.InsertOpts{MaxAttempts: 1})
 		if err != nil {
@@ -263,11 +265,12 @@ func (s *Shop) planRun(ctx context.Context, id int64) (err error) {
 		return err
 	}
 	s.tell(ctx, id, 0, "sets the needs out against the plant")
-	f, err := Frame(l.book, now)
+	adopted, err := s.adopted(ctx)
 	if err != nil {
 		return err
 	}
-	if f, err = s.againstAdopted(ctx, f); err != nil {
+	f, err := frameAgainst(l.book, now, adopted, r.Anew)
+	if err != nil {
 		return err
 	}
 	f, plan, err := f.plan(ctx, search.Options{Seconds: r.Seconds, Workers: r.Workers, Seed: r.Seed, Work: r.Work, Progress: s.teller(ctx, id)})
@@ -290,17 +293,30 @@ func (s *Shop) planRun(ctx context.Context, id int64) (err error) {
 	return err
 }
 
-// againstAdopted puts the adopted plan beside f, so that moves within the freeze window count.
-func (s *Shop) againstAdopted(ctx context.Context, f *Framed) (*Framed, error) {
-	_, adopted, err := s.store.CurrentPlan(ctx)
-	if err != nil || adopted == 0 {
-		return f, err
+// adopted gives the plan in force, nil if none is.
+func (s *Shop) adopted(ctx context.Context) (*store.Plan, error) {
+	_, id, err := s.store.CurrentPlan(ctx)
+	if err != nil || id == 0 {
+		return nil, err
 	}
-	p, err := s.store.Plan(ctx, adopted)
+	return s.store.Plan(ctx, id)
+}
+
+// frameAgainst sets a book out beside the plan in force, if there is one: its work is where planning starts from, moves
+// of it within the freeze window count, and what it settled stays, unless it is to be settled anew.
+func frameAgainst(b *book.Book, now plant.Time, adopted *store.Plan, anew bool) (*Framed, error) {
+	if adopted == nil {
+		return Frame(b, now)
+	}
+	pegs := adopted.Pegs
+	if anew {
+		pegs = nil
+	}
+	f, err := FrameLike(b, now, pegs)
 	if err != nil {
 		return nil, err
 	}
-	f.Problem.Adopted = adoptedSlots(f, p)
+	f.Problem.Adopted = adoptedSlots(f, adopted)
 	return f, nil
 }
 

@@ -27,7 +27,7 @@ func storable(v *View, name, by string, made plant.Time) (*store.Plan, error) {
 		return nil, fmt.Errorf("write the score: %w", err)
 	}
 	p := &store.Plan{Name: name, By: by, Made: made, Now: v.Problem.Now, Revision: v.Revision, Status: string(v.Plan.Status),
-		Rule: v.Plan.Rule, Seed: v.Plan.Seed, Work: v.Plan.Work, Score: string(score)}
+		Rule: v.Plan.Rule, Seed: v.Plan.Seed, Work: v.Plan.Work, Score: string(score), Pegs: v.Needs.Pegs()}
 	why := map[int]string{}
 	for _, l := range v.Plan.Left {
 		why[l.Op] = l.Why

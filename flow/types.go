@@ -85,6 +85,7 @@ type PlanRequest struct {
 	Workers int     // 0: one for each processor
 	Seed    uint64
 	Work    int64 // work budget in the search's own unit; 0: none
+	Anew    bool  // share stock and receipts out anew and number proposed lots anew, whatever the plan in force settled
 }
 
 // States of a planning run.

@@ -153,9 +153,10 @@ func (s *Shop) makeView(ctx context.Context, l *loadedBook, planID, adoptedID in
 	return v, nil
 }
 
-// frameFor sets the book out as it was set out for a stored plan: from the same instant, as far as the plan reaches.
+// frameFor sets the book out as it was set out for a stored plan: from the same instant, with what the plan settled, as
+// far as the plan reaches.
 func frameFor(l *loadedBook, p, adopted *store.Plan) (*Framed, error) {
-	f, err := Frame(l.book, p.Now)
+	f, err := FrameLike(l.book, p.Now, p.Pegs)
 	if err != nil {
 		return nil, err
 	}

@@ -6,6 +6,7 @@ import (
 	"errors"
 
 	"tackline/fault"
+	"tackline/needs"
 	"tackline/plant"
 )
 
@@ -23,8 +24,9 @@ type Plan struct {
 	Rule     string
 	Seed     uint64
 	Work     int64
-	Score    string // JSON
-	Slots    []Slot // not loaded in lists
+	Score    string      // JSON
+	Slots    []Slot      // not loaded in lists
+	Pegs     []needs.Peg // what its explosion settled; not loaded in lists
 }
 
 // Slot is where and when an operation of a job happens. Station "" is an operation that found no place; Why says why.
@@ -69,18 +71,40 @@ func (t Tx) addPlan(ctx context.Context, p *Plan) (int64, error) {
 	if err != nil {
 		return 0, err
 	}
+	if err := t.addSlots(ctx, id, p.Slots); err != nil {
+		return 0, err
+	}
+	return id, t.addPegs(ctx, id, p.Pegs)
+}
+
+func (t Tx) addSlots(ctx context.Context, plan int64, slots []Slot) error {
 	st, err := t.PrepareContext(ctx, t.s.bind(`INSERT INTO plan_slots (plan_id, seq, job, op, station, setup_start, load_start, run_start, unload_start, slot_end, batch, why)
 		VALUES (?, ?, ?, ?, ?, ?, ?, ?, ?, ?, ?, ?)`))
 	if err != nil {
-		return 0, err
+		return err
 	}
 	defer st.Close()
-	for i, x := range p.Slots {
-		if _, err := st.ExecContext(ctx, id, i, x.Job, x.Seq, x.Station, x.Setup, x.Load, x.Run, x.Unload, x.End, x.Batch, x.Why); err != nil {
-			return 0, err
+	for i, x := range slots {
+		if _, err := st.ExecContext(ctx, plan, i, x.Job, x.Seq, x.Station, x.Setup, x.Load, x.Run, x.Unload, x.End, x.Batch, x.Why); err != nil {
+			return err
 		}
 	}
-	return id, nil
+	return nil
+}
+
+func (t Tx) addPegs(ctx context.Context, plan int64, pegs []needs.Peg) error {
+	st, err := t.PrepareContext(ctx, t.s.bind(`INSERT INTO plan_pegs (plan_id, seq, job, op, item, no, plant, kind, source, qty, at)
+		VALUES (?, ?, ?, ?, ?, ?, ?, ?, ?, ?, ?)`))
+	if err != nil {
+		return err
+	}
+	defer st.Close()
+	for i, x := range pegs {
+		if _, err := st.ExecContext(ctx, plan, i, x.Job, x.Seq, x.Item, x.No, x.Plant, x.Kind, x.From, x.Qty, x.At); err != nil {
+			return err
+		}
+	}
+	return nil
 }
 
 // Plans gives the plans without their slots, the newest first.
@@ -114,20 +138,29 @@ func (s *Store) CurrentPlan(ctx context.Context) (id, adopted int64, err error) 
 	return id, adopted, err
 }
 
-// Plan loads a plan with its slots, in the order in which they were stored.
+// Plan loads a plan with its slots and pegs, in the order in which they were stored.
 func (s *Store) Plan(ctx context.Context, id int64) (*Plan, error) {
 	p := &Plan{}
 	err := s.view(ctx, func(tx Tx) error {
 		if err := tx.row(ctx, `SELECT `+planColumns+` FROM plans WHERE id = ?`, id).Scan(p.targets()...); err != nil {
 			return notFound(err, "There is no plan %d.", id)
 		}
-		return tx.each(ctx, func(r *sql.Rows) error {
+		err := tx.each(ctx, func(r *sql.Rows) error {
 			var x Slot
 			err := r.Scan(&x.Job, &x.Seq, &x.Station, &x.Setup, &x.Load, &x.Run, &x.Unload, &x.End, &x.Batch, &x.Why)
 			p.Slots = append(p.Slots, x)
 			return err
 		}, `SELECT job, op, station, setup_start, load_start, run_start, unload_start, slot_end, batch, why
 			FROM plan_slots WHERE plan_id = ? ORDER BY seq`, id)
+		if err != nil {
+			return err
+		}
+		return tx.each(ctx, func(r *sql.Rows) error {
+			var x needs.Peg
+			err := r.Scan(&x.Job, &x.Seq, &x.Item, &x.No, &x.Plant, &x.Kind, &x.From, &x.Qty, &x.At)
+			p.Pegs = append(p.Pegs, x)
+			return err
+		}, `SELECT job, op, item, no, plant, kind, source, qty, at FROM plan_pegs WHERE plan_id = ? ORDER BY seq`, id)
 	})
 	return p, err
 }

@@ -61,6 +61,21 @@ CREATE TABLE plan_slots (
     PRIMARY KEY (plan_id, seq)
 );
 
+CREATE TABLE plan_pegs (
+    plan_id BIGINT NOT NULL REFERENCES plans (id) ON DELETE CASCADE,
+    seq BIGINT NOT NULL,
+    job TEXT NOT NULL,
+    op BIGINT NOT NULL,
+    item TEXT NOT NULL,
+    no BIGINT NOT NULL,
+    plant TEXT NOT NULL,
+    kind TEXT NOT NULL,
+    source TEXT NOT NULL,
+    qty BIGINT NOT NULL,
+    at BIGINT NOT NULL,
+    PRIMARY KEY (plan_id, seq)
+);
+
 CREATE TABLE plan_runs (
     id BIGINT NOT NULL PRIMARY KEY,
     job BIGINT NOT NULL,
@@ -70,6 +85,7 @@ CREATE TABLE plan_runs (
     workers BIGINT NOT NULL,
     seed BIGINT NOT NULL,
     work BIGINT NOT NULL,
+    anew BOOLEAN NOT NULL,
     state TEXT NOT NULL CHECK (state IN ('waiting', 'running', 'done', 'failed', 'cancelled')),
     done DOUBLE PRECISION NOT NULL,
     progress TEXT NOT NULL,

@@ -9,6 +9,7 @@ import (
 	"time"
 
 	"tackline/fault"
+	"tackline/needs"
 	"tackline/store"
 )
 
@@ -19,6 +20,10 @@ func draft(name string) *store.Plan {
 			{Job: "1042-1-1/jaw", Seq: 20, Station: "weld-1", Setup: 1, Load: 2, Run: 3, Unload: 4, End: 5, Batch: 6},
 			{Job: "1042-1-1/jaw", Seq: 10, Why: "no room before the horizon"},
 			{Job: "1042-1-1/Gelenk Ø80", Seq: 10, Station: "mill", Setup: -1, Load: 2, Run: 3, Unload: 4, End: math.MaxInt64 / 4},
+		},
+		Pegs: []needs.Peg{
+			{Item: "pin", Plant: "main", Kind: needs.Proposed, From: "stock/pin/4", Qty: 6000},
+			{Job: "1042-1-1/jaw", Seq: 10, Item: "pin", No: 1, Plant: "main", Kind: needs.FromReceipt, From: "PO-5", Qty: 250, At: math.MaxInt64 / 4},
 		}}
 }
 
