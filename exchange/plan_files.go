@@ -104,10 +104,19 @@ var runsTable = planFile{"runs", "what each station does next, in order", []plan
 	{"blocks", "", "what keeps it from starting, who clears it, and until when"},
 }}
 
+var pegsTable = planFile{"pegs", "what the plan settled about material, which a further plan of the changed book leaves as it is (`tackline plan --from`)", []planColumn{
+	{"job", "", "job that needs it; empty: safety stock, a proposed lot, or a unit"}, {"op", "", "operation that needs it"},
+	{"item", "", "item"}, {"no", "", "number among the needs of the item at that operation"},
+	{"plant", "", "plant where it lies or is made"},
+	{"kind", "", "stock, receipt, job, purchase or issued: what covers the need; proposed: the size of a job made to stock; planned: a unit that was planned"},
+	{"source", "", "the lot, receipt, job or unit"}, {"quantity", "", "quantity in the item's unit"},
+	{"expected", instant, "of a receipt: when it was expected"},
+}}
+
 var aboutTable = planFile{"about", "how the plan was made, and its score", []planColumn{
 	{"name", "", "name of the value"}, {"value", "", "its value"}, {"unit", "", "its unit"}, {"note", "", "what it means"},
 }}
 
 func planFiles() []planFile {
-	return []planFile{planTable, unitsTable, kitsTable, shortagesTable, whyTable, loadTable, actionsTable, runsTable, aboutTable}
+	return []planFile{planTable, unitsTable, kitsTable, shortagesTable, whyTable, loadTable, actionsTable, runsTable, pegsTable, aboutTable}
 }

@@ -18,7 +18,7 @@ import (
 )
 
 // WritePlan writes a plan and everything derived from it as CSV files: plan, units, kits, shortages, why, load, actions,
-// runs and about. Times are in ISO 8601 with the offset of the plant concerned, to the second. The folder is made if it is
+// runs, pegs and about. Times are in ISO 8601 with the offset of the plant concerned, to the second. The folder is made if it is
 // not there. docs/formats.md describes every column.
 func WritePlan(dir string, v *flow.View) error {
 	if err := os.MkdirAll(dir, 0o755); err != nil {
@@ -30,7 +30,7 @@ func WritePlan(dir string, v *flow.View) error {
 		rows func(put func(...string))
 	}{
 		{planTable, w.plan}, {unitsTable, w.units}, {kitsTable, w.kits}, {shortagesTable, w.shortages}, {whyTable, w.why},
-		{loadTable, w.load}, {actionsTable, w.actions}, {runsTable, w.runs}, {aboutTable, w.about},
+		{loadTable, w.load}, {actionsTable, w.actions}, {runsTable, w.runs}, {pegsTable, w.pegs}, {aboutTable, w.about},
 	} {
 		err := writeFile(filepath.Join(dir, f.name+".csv"), func(out *csv.Writer) error {
 			err := out.Write(f.header())
@@ -251,6 +251,16 @@ func (w *planWriter) runs(put func(...string)) {
 				strconv.Itoa(j.Pieces), stamp(r.Setup, loc), stamp(r.Start, loc), stamp(r.End, loc), string(o.Program), o.Fixture,
 				string(o.Drawing), r.Kit, yesNo(r.Ready), strings.Join(blocks, "; "))
 		}
+	}
+}
+
+func (w *planWriter) pegs(put func(...string)) {
+	for _, p := range w.v.Needs.Pegs() {
+		op, no := "", ""
+		if p.Job != "" {
+			op, no = strconv.Itoa(p.Seq), strconv.Itoa(p.No)
+		}
+		put(string(p.Job), op, string(p.Item), no, string(p.Plant), p.Kind, p.From, p.Qty.String(), stamp(p.At, w.v.Index.Zone(p.Plant)))
 	}
 }
 
