@@ -26,7 +26,7 @@ type Peg struct {
 // Kinds of pegs beside those of covers.
 const (
 	Proposed = "proposed" // the good pieces of a job made to stock that is not released
-	Present  = "planned"  // a unit
+	Present  = "planned"  // a unit that was there
 )
 
 // Reserve is a part of the safety stock of an item and what covers it.
@@ -43,7 +43,12 @@ func (r *Result) Pegs() []Peg {
 		out = append(out, Peg{Item: u.Product, Plant: u.Plant, Kind: Present, From: string(u.ID), Qty: plant.Pieces(1)})
 	}
 	for i := range r.Jobs {
-		if j := &r.Jobs[i]; j.Unit == None && j.Parent == None && !j.Released {
+		j := &r.Jobs[i]
+		if last := len(out) - 1; j.Part != "" && last >= 0 && out[last].Kind == Proposed && out[last].From == string(j.whole()) {
+			out[last].Qty += plant.Pieces(j.Need) // a lot is remembered whole
+			continue
+		}
+		if j.Unit == None && j.Parent == None && !j.Released {
 			out = append(out, Peg{Item: j.Item, Plant: j.Plant, Kind: Proposed, From: string(j.ID), Qty: plant.Pieces(j.Need)})
 		}
 	}
@@ -70,7 +75,7 @@ func (r *Result) peg(p Peg, c *Cover) Peg {
 	case FromReceipt:
 		p.From, p.At = string(c.Receipt), c.At
 	case FromJob:
-		p.From = string(r.Jobs[c.Job].ID)
+		p.From = string(r.Jobs[c.Job].whole())
 	}
 	return p
 }

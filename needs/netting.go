@@ -316,9 +316,11 @@ func (e *explosion) pegDraw(dem *Demand, n *net, made supplies, d Draw) {
 	case OfReceipt:
 		c.Kind, c.Receipt, c.At = FromReceipt, n.receipts[d.From].ID, n.record.Receipts[d.From].At
 	case OfStarted:
-		c.Kind, c.Job, c.At = FromJob, made.started[d.From], 0
+		pegJobs(dem, c, made.started[d.From])
+		return
 	case OfKept:
-		c.Kind, c.Job, c.At = FromJob, made.kept[d.From], 0
+		pegJobs(dem, c, made.kept[d.From])
+		return
 	case OfOrder:
 		e.pegOrder(dem, c, n, made, d)
 		return
@@ -333,8 +335,12 @@ func (e *explosion) pegOrder(dem *Demand, c Cover, n *net, made supplies, d Draw
 		dem.Covers = append(dem.Covers, c)
 		return
 	}
-	left := d.Qty
-	jobs := made.orders[d.From]
+	pegJobs(dem, c, made.orders[d.From])
+}
+
+// pegJobs covers a demand from jobs, one after the other.
+func pegJobs(dem *Demand, c Cover, jobs []jobLeft) {
+	left := c.Qty
 	for i := range jobs {
 		take := min(left, jobs[i].left)
 		if take > 0 {

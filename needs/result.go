@@ -37,6 +37,7 @@ type Unit struct {
 // "#3" appended where an item is made more than once for the unit; that of a job made to stock is "stock/", the item and
 // a number. Jobs in the book's Releases keep their number and pieces and cover needs first; further ones are numbered after
 // the largest number released, or proposed in the explosion that ExplodeLike follows. IDs do not depend on the date of planning.
+// A part that the book's Splits take off a job has the job's ID with "+b" to "+z" appended.
 type Job struct {
 	ID       plant.JobID
 	Unit     int // None: made to stock
@@ -46,8 +47,9 @@ type Job struct {
 	Pieces   int // started, scrap allowance included
 	Need     int // good pieces needed
 	Set      bool
-	Released bool // in the book's Releases
-	Parent   int  // job that consumes it; None: the unit's top job or made to stock
+	Released bool   // in the book's Releases
+	Part     string // the letter of a part split off by hand; "": the whole job, or what is left of it
+	Parent   int    // job that consumes it; None: the unit's top job or made to stock
 	Value    plant.Money
 	Ops      []int // in order of Seq
 	Demands  []int // what it consumes

@@ -9,10 +9,10 @@ import (
 	"tackline/product"
 )
 
-// supplies are the jobs behind the numbers of a netting: one for each released job, one or more for each planned order.
+// supplies are the jobs behind the numbers of a netting: one or more for each released job, lot kept and planned order.
 type supplies struct {
-	started []int
-	kept    []int // None where the lot is gone
+	started [][]jobLeft
+	kept    [][]jobLeft // none where the lot is gone
 	orders  [][]jobLeft
 }
 
@@ -35,8 +35,8 @@ func (e *explosion) orders(n *net) supplies {
 		if want == plant.Never {
 			want = n.record.Refill
 		}
-		s.started = append(s.started, e.make(spec{root: string(rel.Job), id: string(rel.Job), unit: None, item: n.it,
-			need: good(rel.Pieces, n.it.Scrap), pieces: rel.Pieces, parent: None, want: want, conf: e.plain, units: units, released: true})...)
+		s.started = append(s.started, e.lefts(e.make(spec{root: string(rel.Job), id: string(rel.Job), unit: None, item: n.it,
+			need: good(rel.Pieces, n.it.Scrap), pieces: rel.Pieces, parent: None, want: want, conf: e.plain, units: units, released: true})))
 	}
 	e.keepLots(n, &s)
 	for i, o := range n.out.Orders {
@@ -46,22 +46,27 @@ func (e *explosion) orders(n *net) supplies {
 			continue
 		}
 		id := fmt.Sprintf("stock/%s/%d", n.it.ID, last+1+i)
-		var jobs []jobLeft
-		for _, j := range e.make(spec{root: id, id: id, unit: None, item: n.it, need: o.Qty.Ceil(), parent: None,
-			want: o.At, conf: e.plain, units: units}) {
-			jobs = append(jobs, jobLeft{j, plant.Pieces(e.r.Jobs[j].Need)})
-			e.startJob(n, j)
-		}
-		s.orders = append(s.orders, jobs)
+		jobs := e.make(spec{root: id, id: id, unit: None, item: n.it, need: o.Qty.Ceil(), parent: None, want: o.At, conf: e.plain, units: units})
+		e.startJobs(n, jobs)
+		s.orders = append(s.orders, e.lefts(jobs))
 	}
 	return s
+}
+
+// lefts gives what jobs have to share out.
+func (e *explosion) lefts(jobs []int) []jobLeft {
+	out := make([]jobLeft, len(jobs))
+	for i, j := range jobs {
+		out[i] = jobLeft{j, plant.Pieces(e.r.Jobs[j].Need)}
+	}
+	return out
 }
 
 // keepLots makes the jobs of the lots that were proposed before.
 func (e *explosion) keepLots(n *net, s *supplies) {
 	for i, q := range n.out.Kept {
 		if q == 0 {
-			s.kept = append(s.kept, None)
+			s.kept = append(s.kept, nil)
 			continue
 		}
 		id := n.proposed[i].From
@@ -69,10 +74,10 @@ func (e *explosion) keepLots(n *net, s *supplies) {
 		if n.draws(OfKept, i)[0].Want == None { // the safety stock comes first
 			want = min(want, n.record.Refill)
 		}
-		j := e.make(spec{root: orderOf(id), id: id, unit: None, item: n.it, need: q.Ceil(), pieces: start(q.Ceil(), n.it.Scrap),
-			parent: None, want: want, conf: e.plain, units: units})[0]
-		s.kept = append(s.kept, j)
-		e.startJob(n, j)
+		jobs := e.make(spec{root: orderOf(id), id: id, unit: None, item: n.it, need: q.Ceil(), pieces: start(q.Ceil(), n.it.Scrap),
+			parent: None, want: want, conf: e.plain, units: units})
+		s.kept = append(s.kept, e.lefts(jobs))
+		e.startJobs(n, jobs)
 	}
 }
 
@@ -126,6 +131,12 @@ func (e *explosion) buy(n *net, o Planned, units []int) {
 			span(e.now.Sub(by)))
 	}
 	e.act(Action{Kind: Buy, Item: n.it.ID, Plant: n.plant, Qty: o.Qty, By: by, Reason: reason}, units)
+}
+
+func (e *explosion) startJobs(n *net, jobs []int) {
+	for _, j := range jobs {
+		e.startJob(n, j)
+	}
 }
 
 func (e *explosion) startJob(n *net, j int) {

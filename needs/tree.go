@@ -65,13 +65,13 @@ func (e *explosion) make(s spec) []int {
 		}
 	}
 	if s.pieces > 0 {
-		return []int{e.job(s, plant.JobID(id))}
+		return e.jobs(s, plant.JobID(id))
 	}
 	var jobs []int
 	for i, need := range e.split(s) {
 		one := s
 		one.need, one.pieces = need, start(need, s.item.Scrap)
-		jobs = append(jobs, e.job(one, plant.JobID(part(id, i))))
+		jobs = append(jobs, e.jobs(one, plant.JobID(part(id, i)))...)
 	}
 	return jobs
 }
@@ -84,11 +84,34 @@ func part(id string, i int) string {
 	return fmt.Sprintf("%s+%d", id, i+1)
 }
 
-// job makes one job, its operations and demands, and the jobs below it.
-func (e *explosion) job(s spec, id plant.JobID) int {
+// jobs makes one job, or the parts that it is split into by hand, with operations and demands, and the jobs below.
+func (e *explosion) jobs(s spec, id plant.JobID) []int {
+	parts := e.apart(s, id)
+	lots := make([]lot, len(parts))
+	out := make([]int, len(parts))
+	for i := range parts {
+		lots[i] = e.job(parts[i])
+		out[i] = lots[i].job
+	}
+	for _, p := range rowsIn(lots) {
+		e.supply(&s, demandsOf(lots, p.row), p.item)
+	}
+	return out
+}
+
+// lot is a job just made: its demands begin at from and stand for parts.
+type lot struct {
+	job, from int
+	parts     []component
+	taken     int // last operation that has taken its parts
+	ops       []Op
+}
+
+// job makes one job, its operations and demands.
+func (e *explosion) job(s piece) lot {
 	sh := e.shape(s.item, s.pieces, s.conf)
 	r, j := e.r, len(e.r.Jobs)
-	r.Jobs = append(r.Jobs, Job{ID: id, Unit: s.unit, Item: s.item.ID, Name: s.item.Name, Plant: s.item.Plant,
+	r.Jobs = append(r.Jobs, Job{ID: s.job, Unit: s.unit, Item: s.item.ID, Name: s.item.Name, Plant: s.item.Plant, Part: s.part,
 		Pieces: s.pieces, Need: s.need, Set: s.set, Released: s.released, Parent: s.parent, Value: s.item.Cost * plant.Money(s.pieces),
 		Options: s.conf.text, For: s.units, Want: s.want})
 	first := len(r.Ops)
@@ -107,11 +130,7 @@ func (e *explosion) job(s spec, id plant.JobID) int {
 		r.Ops[first+p.op].Demands = append(r.Ops[first+p.op].Demands, d)
 		r.Jobs[j].Demands = append(r.Jobs[j].Demands, d)
 	}
-	taken := e.takenTo(id)
-	for i := range sh.parts {
-		e.supply(&s, from+i, sh.parts[i].item, taken >= sh.ops[sh.parts[i].op].Seq)
-	}
-	return j
+	return lot{j, from, sh.parts, e.takenTo(s.job), sh.ops}
 }
 
 // takenTo gives the last operation of a job that is done or running; -1: none.
@@ -147,35 +166,44 @@ func guess(o *Op, pieces int) plant.Seconds {
 	return work * workShare
 }
 
-// supply covers a demand as soon as it is made: parts issued, and jobs made for the unit. The rest waits for netting.
-func (e *explosion) supply(s *spec, d int, it *product.Item, taken bool) {
-	mine := it.Kind == product.Made && it.Policy != byStock
-	if taken {
-		if mine {
-			e.below(s, d, it, true)
-		}
-		dem := &e.r.Demands[d]
-		dem.Covers = []Cover{{Kind: Issued, Job: None, Qty: dem.Qty, At: e.now, Plant: dem.Plant}}
-		return
+// supply covers demands for an item, those of the parts of one job, as soon as they are made: parts issued, and jobs made for
+// the unit. The rest waits for netting.
+func (e *explosion) supply(s *spec, demands []asked, it *product.Item) {
+	if it.Kind == product.Made && it.Policy != byStock {
+		e.below(s, demands, it)
 	}
-	if mine {
-		e.below(s, d, it, false)
+	for _, a := range demands {
+		if dem := &e.r.Demands[a.demand]; a.taken {
+			dem.Covers = []Cover{{Kind: Issued, Job: None, Qty: dem.Qty, At: e.now, Plant: dem.Plant}}
+		}
 	}
 }
 
 // byStock is the policy of items made in lots for all that need them.
 const byStock = "stock"
 
-// below covers a demand for an item made for the unit: from finished stock if no option plays a part in it, then by jobs.
-// If the parts are taken, the jobs are made only so that their IDs are counted, and are kept only if the floor knows one.
-func (e *explosion) below(s *spec, d int, it *product.Item, taken bool) {
+// below covers demands for an item made for the unit: from finished stock if no option plays a part in it, then by jobs.
+// If all parts are taken, the jobs are made only so that their IDs are counted, and are kept only if the floor knows one. The
+// parts of one job share the jobs below: those are not split with it.
+func (e *explosion) below(s *spec, demands []asked, it *product.Item) {
 	r := e.r
-	jobs, ops, demands, draws := len(r.Jobs), len(r.Ops), len(r.Demands), len(e.allotted)
-	dem := r.Demands[d]
-	left := dem.Qty
+	jobs, ops, needed, draws := len(r.Jobs), len(r.Ops), len(r.Demands), len(e.allotted)
+	dem := r.Demands[demands[0].demand]
+	dem.Qty = 0
+	gone := plant.Qty(0) // taken
+	for _, a := range demands {
+		if q := r.Demands[a.demand].Qty; a.taken {
+			gone += q
+		} else {
+			dem.Qty += q
+		}
+	}
+	taken := dem.Qty == 0
+	left := gone
 	var covers []Cover
 	if !taken {
-		covers, left = e.fromFinished(it, d, &dem)
+		covers, left = e.fromFinished(it, demands[0].demand, &dem)
+		left += gone
 	}
 	if left > 0 {
 		want := dem.Want.Add(-e.transit(it.Plant, dem.Plant))
@@ -183,11 +211,11 @@ func (e *explosion) below(s *spec, d int, it *product.Item, taken bool) {
 			want: want, conf: s.conf, units: s.units, depth: s.depth + 1})
 		covers = append(covers, e.fromJobs(made, left)...)
 		if taken && !e.known(made) {
-			r.Jobs, r.Ops, r.Demands = r.Jobs[:jobs], r.Ops[:ops], r.Demands[:demands]
+			r.Jobs, r.Ops, r.Demands = r.Jobs[:jobs], r.Ops[:ops], r.Demands[:needed]
 			e.takeBack(draws)
 		}
 	}
-	r.Demands[d].Covers = covers
+	e.handOut(covers, demands)
 }
 
 func (e *explosion) known(jobs []int) bool {
