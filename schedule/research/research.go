@@ -1,93 +1,45 @@
-// Package research reads the plain formats in which the scheduling literature publishes its instances, so that the search can
-// be measured on them: job shops, flexible job shops and assembly job shops.
+// Package research reads the plain formats in which the scheduling literature publishes its instances, so that the searches can
+// be measured on them. Bare shops (job shops, flexible and assembly job shops) become a disjunct.Instance; every other set
+// becomes a schedule.Problem, the model of the plant itself, in which one unit of the instance's time is a second and the
+// cost of a plan is the objective of the instance.
+//
+// All readers take the name of the file for their errors, which say file, line, what was found and what was expected.
 package research
 
 import (
-	"bufio"
 	"io"
-	"strconv"
 
-	"tackline/fault"
 	"tackline/schedule/disjunct"
 )
 
-// largest bounds the numbers of jobs, machines and operations that are read.
-const largest = 200_000
-
-// numbers reads whole numbers, one after the other, and remembers where it is.
-type numbers struct {
-	words *bufio.Scanner
-	name  string
-	at    int
-	err   error
-}
-
-func newNumbers(name string, r io.Reader) *numbers {
-	w := bufio.NewScanner(r)
-	w.Buffer(make([]byte, 64), 1<<20)
-	w.Split(bufio.ScanWords)
-	return &numbers{words: w, name: name}
-}
-
-// next gives the next number, which must lie between lo and hi; what says what it is.
-func (n *numbers) next(what string, lo, hi int) int {
-	if n.err != nil {
-		return lo
-	}
-	n.at++
-	if !n.words.Scan() {
-		n.err = &fault.Fault{Kind: fault.Invalid, Table: n.name, Text: "the file ends early", Expected: what + " as number " + strconv.Itoa(n.at) + " of the file"}
-		return lo
-	}
-	v, err := strconv.Atoi(n.words.Text())
-	if err != nil || v < lo || v > hi {
-		n.err = &fault.Fault{Kind: fault.Invalid, Table: n.name, Value: n.words.Text(), Text: "number " + strconv.Itoa(n.at) + " of the file",
-			Expected: what + " from " + strconv.Itoa(lo) + " to " + strconv.Itoa(hi)}
-		return lo
-	}
-	return v
-}
-
-// JobShop reads a job shop: the numbers of jobs and machines, then for each job as many pairs of machine (from 0) and time as
-// there are machines. With reentrant, jobs may have fewer or more operations, a line each.
+// JobShop reads a job shop: a line with the numbers of jobs and machines, then a line for each job of pairs machine (from 0) and
+// time, in the order of processing. Jobs may leave machines out and come back to them.
 func JobShop(name string, r io.Reader) (*disjunct.Instance, error) {
-	lines := bufio.NewScanner(r)
-	lines.Buffer(make([]byte, 1<<16), 1<<24)
-	var first, body []byte
-	for lines.Scan() {
-		if first == nil {
-			first = append([]byte{}, lines.Bytes()...)
-			if len(trim(first)) == 0 {
-				first = nil
-			}
-			continue
-		}
-		if len(trim(lines.Bytes())) > 0 {
-			body = append(append(body, lines.Bytes()...), '\n')
-		}
-	}
-	head := newNumbers(name, readerOf(first))
-	jobs, machines := head.next("a number of jobs", 1, largest), head.next("a number of machines", 1, largest)
-	if head.err != nil {
-		return nil, head.err
-	}
+	t := readRows(name, r)
+	t.next("the numbers of jobs and machines")
+	jobs, machines := t.count("a number of jobs", 1, most, 2), t.number("a number of machines", 1, most)
 	in := &disjunct.Instance{Name: name, Machines: machines}
-	rows := splitLines(body)
-	if len(rows) < jobs {
-		return nil, &fault.Fault{Kind: fault.Invalid, Table: name, Text: "there are " + strconv.Itoa(len(rows)) + " lines of jobs", Expected: strconv.Itoa(jobs)}
+	if len(t.faults) > 0 {
+		return nil, t.faults
 	}
-	for j := range jobs {
-		n := newNumbers(name+", job "+strconv.Itoa(j+1), readerOf(rows[j]))
-		pairs := countWords(rows[j]) / 2
-		for k := range pairs {
-			m := n.next("a machine", 0, machines-1)
-			add(in, j, k, []disjunct.Option{{Machine: m, Time: n.next("a time", 0, 1<<24)}})
-		}
-		if n.err != nil {
-			return nil, n.err
+	for j := 0; j < jobs && t.next("the operations of a job"); j++ {
+		for k := 0; k == 0 || t.here() > 0; k++ {
+			m := t.number("a machine", 0, machines-1)
+			add(in, j, k, []disjunct.Option{{Machine: m, Time: t.number("a time", 0, mostTime)}})
 		}
 	}
-	return in, in.Check()
+	return checked(in, t)
+}
+
+// checked gives the instance if the file and the instance are as they should be.
+func checked(in *disjunct.Instance, t *text) (*disjunct.Instance, error) {
+	if err := t.end(); err != nil {
+		return nil, err
+	}
+	if err := in.Check(); err != nil {
+		return nil, refuse(t.name, err)
+	}
+	return in, nil
 }
 
 // add appends operation k of job j, after the one before it in the job.
@@ -100,61 +52,89 @@ func add(in *disjunct.Instance, j, k int, options []disjunct.Option) {
 	in.Job, in.Place = append(in.Job, j), append(in.Place, k)
 }
 
-// Flexible reads a flexible job shop: jobs, machines and the mean number of options; for each job its number of operations,
-// and for each operation the number of options and as many pairs of machine (from 1) and time.
+// Flexible reads a flexible job shop: a line with the numbers of jobs and machines (what follows on it is not used), then a
+// line for each job: its number of operations, and for each operation the number of options and as many pairs machine
+// (from 1) and time.
 func Flexible(name string, r io.Reader) (*disjunct.Instance, error) {
-	lines := bufio.NewReader(r)
-	first, err := lines.ReadString('\n')
-	if err != nil && err != io.EOF {
-		return nil, err
-	}
-	head := newNumbers(name, readerOf([]byte(first)))
-	jobs, machines := head.next("a number of jobs", 1, largest), head.next("a number of machines", 1, largest)
-	n := newNumbers(name, lines)
-	n.err = head.err
+	t := readRows(name, r)
+	t.next("the numbers of jobs and machines")
+	jobs, machines := t.count("a number of jobs", 1, most, 1), t.number("a number of machines", 1, most)
+	t.skip() // the mean number of options
 	in := &disjunct.Instance{Name: name, Machines: machines}
-	for j := 0; j < jobs && n.err == nil; j++ {
-		ops := n.next("a number of operations", 0, largest)
-		for k := 0; k < ops && n.err == nil; k++ {
-			count := n.next("a number of machines", 1, machines)
-			options := make([]disjunct.Option, count)
-			for i := range options {
-				options[i].Machine = n.next("a machine", 1, machines) - 1
-				options[i].Time = n.next("a time", 0, 1<<24)
-			}
-			add(in, j, k, options)
+	if len(t.faults) > 0 {
+		return nil, t.faults
+	}
+	for j := 0; j < jobs && t.next("the operations of a job"); j++ {
+		ops := t.count("a number of operations", 0, most, 3)
+		for k := 0; k < ops && !t.wrong; k++ {
+			add(in, j, k, options(t, machines, 1))
 		}
 	}
-	if n.err != nil {
-		return nil, n.err
-	}
-	return in, in.Check()
+	return checked(in, t)
 }
 
-// Assembly reads a flexible job shop whose operations form any precedence graph: the numbers of operations, precedences and
-// machines; the precedences as pairs before, after (from 0); for each operation the number of options and as many pairs of
-// machine (from 0) and time. Each operation counts as a job of its own.
+// options reads a number of options and as many pairs machine and time; machines are counted from first.
+func options(t *text, machines, first int) []disjunct.Option {
+	out := make([]disjunct.Option, t.count("a number of machines", 1, machines, 2))
+	for i := range out {
+		out[i].Machine = t.number("a machine", first, machines-1+first) - first
+		out[i].Time = t.number("a time", 0, mostTime)
+	}
+	return out
+}
+
+// Assembly reads a flexible job shop whose operations form any precedence graph: a line with the numbers of operations,
+// precedences and machines; a line for each precedence, before and after (from 0); a line for each operation: the number of
+// options and as many pairs machine (from 0) and time. Operations that hang together count as a job.
 func Assembly(name string, r io.Reader) (*disjunct.Instance, error) {
-	n := newNumbers(name, r)
-	ops, pairs, machines := n.next("a number of operations", 1, largest), n.next("a number of precedences", 0, largest), n.next("a number of machines", 1, largest)
-	if n.err != nil {
-		return nil, n.err
+	t := readRows(name, r)
+	t.next("the numbers of operations, precedences and machines")
+	ops, pairs := t.count("a number of operations", 1, most, 3), t.count("a number of precedences", 0, most, 2)
+	machines := t.number("a number of machines", 1, most)
+	if len(t.faults) > 0 {
+		return nil, t.faults
 	}
 	in := &disjunct.Instance{Name: name, Machines: machines, After: make([][]int, ops)}
-	for range pairs {
-		before, after := n.next("an operation", 0, ops-1), n.next("an operation", 0, ops-1)
+	for i := 0; i < pairs && t.next("a precedence"); i++ {
+		before, after := t.number("an operation", 0, ops-1), t.number("an operation", 0, ops-1)
 		in.After[after] = append(in.After[after], before)
 	}
-	for o := 0; o < ops && n.err == nil; o++ {
-		options := make([]disjunct.Option, n.next("a number of machines", 1, machines))
-		for i := range options {
-			options[i] = disjunct.Option{Machine: n.next("a machine", 0, machines-1), Time: n.next("a time", 0, 1<<24)}
+	for o := 0; o < ops && t.next("the machines of an operation"); o++ {
+		in.Options = append(in.Options, options(t, machines, 0))
+	}
+	in.Job, in.Place = groups(in.After)
+	return checked(in, t)
+}
+
+// groups numbers the sets of operations that hang together, and the operations within each.
+func groups(after [][]int) (group, place []int) {
+	root := make([]int, len(after))
+	for o := range root {
+		root[o] = o
+	}
+	find := func(o int) int {
+		for root[o] != o {
+			root[o] = root[root[o]]
+			o = root[o]
 		}
-		in.Options = append(in.Options, options)
-		in.Job, in.Place = append(in.Job, o), append(in.Place, 0)
+		return o
 	}
-	if n.err != nil {
-		return nil, n.err
+	for o, list := range after {
+		for _, b := range list {
+			if x, y := find(o), find(b); x != y {
+				root[max(x, y)] = min(x, y)
+			}
+		}
 	}
-	return in, in.Check()
+	group, place = make([]int, len(after)), make([]int, len(after))
+	number, size := map[int]int{}, map[int]int{}
+	for o := range after {
+		r := find(o)
+		if _, seen := number[r]; !seen {
+			number[r] = len(number)
+		}
+		group[o], place[o] = number[r], size[r]
+		size[r]++
+	}
+	return group, place
 }

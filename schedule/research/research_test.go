@@ -1,14 +1,18 @@
 package research
 
 import (
-	"bytes"
 	"context"
+	"io"
 	"os"
 	"path/filepath"
+	"strconv"
 	"strings"
 	"testing"
 
+	"tackline/plant"
+	"tackline/schedule"
 	"tackline/schedule/disjunct"
+	"tackline/schedule/search"
 )
 
 // reference finds the folder of open research data: beside the project, or where TACKLINE_REFERENCE says.
@@ -62,40 +66,96 @@ func TestPublishedOptima(t *testing.T) {
 	}
 }
 
-func TestFaults(t *testing.T) {
-	for _, c := range []struct{ name, text, says string }{
-		{"empty", "", "ends early"},
-		{"no machines", "3", "number of machines"},
-		{"too few jobs", "3 2\n0 1 1 2\n", "1 lines of jobs"},
-		{"unknown machine", "1 2\n0 1 2 2\n", "machine from 0 to 1"},
-		{"a word", "1 2\n0 one 1 2\n", `"one"`},
-	} {
-		if _, err := JobShop(c.name, strings.NewReader(c.text)); err == nil || !strings.Contains(err.Error(), c.says) {
-			t.Errorf("%s: %v, want %q in it", c.name, err, c.says)
+// read gives a case of the reference folder.
+func read(t *testing.T, path string, reader func(string, io.Reader) (*Case, error)) *Case {
+	t.Helper()
+	f, err := os.Open(path)
+	if err != nil {
+		t.Fatal(err)
+	}
+	defer f.Close()
+	c, err := reader(strings.TrimSuffix(filepath.Base(path), filepath.Ext(path)), f)
+	if err != nil {
+		t.Fatal(err)
+	}
+	return c
+}
+
+// TestOptimalSequences: the proved optimal sequences of one machine with set-ups (Tanaka and Araki, Computers & Operations
+// Research 40, 2013) cost in the plant's model what the paper says.
+func TestOptimalSequences(t *testing.T) {
+	dir := filepath.Join(reference(t), "setups-and-tardiness/single-machine-setups")
+	table, err := os.ReadFile(filepath.Join(dir, "optima.tsv"))
+	if err != nil {
+		t.Fatal(err)
+	}
+	for _, line := range strings.Split(strings.TrimSpace(string(table)), "\n")[1:] {
+		cells := strings.Split(line, "\t")
+		p := read(t, filepath.Join(dir, cells[0]+".txt"), SingleSetups).Problem
+		plan := &schedule.Plan{Slots: make([]schedule.Slot, len(p.Ops)), Status: schedule.Complete}
+		now, family := p.Now, p.Stations[0].Family
+		for _, word := range strings.Fields(cells[len(cells)-1]) {
+			j, _ := strconv.Atoi(word)
+			o := &p.Ops[j]
+			s := schedule.Slot{Setup: now, Load: now.Add(p.Centres[0].Changeover[family][o.Family])}
+			s.Run, family = s.Load, o.Family
+			now = s.Run.Add(o.Can[0].Run)
+			s.Unload, s.End = now, now
+			plan.Slots[j] = s
+		}
+		if broken := schedule.Check(p, plan); len(broken) > 0 {
+			t.Errorf("%s: %s", cells[0], broken[0].Text)
+		}
+		if got, want := schedule.Measure(p, plan).Total, cells[5]; strconv.Itoa(int(got)) != want {
+			t.Errorf("%s: the optimal sequence costs %d, published %s", cells[0], got, want)
 		}
 	}
-	for _, c := range []struct{ name, text, says string }{
-		{"early end", "1 2 1\n2 1 1 5 1\n", "ends early"},
-		{"machine from 1", "1 2 1\n1 1 0 5\n", "machine from 1 to 2"},
-		{"no options", "1 2 1\n1 0\n", "number of machines from 1"},
+}
+
+// TestPlantSearch searches one instance of each further set as the plant is searched: the plan is right, costs no less than
+// the bound and the proved optimum (bounds.tsv and optima.tsv of each folder), and no absurd amount more.
+func TestPlantSearch(t *testing.T) {
+	dir := reference(t)
+	for _, c := range []struct {
+		file   string
+		read   func(string, io.Reader) (*Case, error)
+		lo, hi plant.Money
+	}{
+		{"assembly-project/rcpsp/j30_1_1.rcp", Project, 43, 50},
+		{"assembly-project/rcpsp/j30_2_2.rcp", Project, 51, 60},
+		{"assembly-project/multi-project/mplib1-set3-961.txt", Portfolio, 606, 700},
+		{"assembly-project/hybrid-flow-shop/hfs0061.txt", HybridFlowShop, 1026, 1300},
+		{"setups-and-tardiness/flow-shop-setups/sdst010-ta001.txt", FlowShopSetups, 1200, 1450}, // jobs may overtake here: below 1330 is allowed
+		{"setups-and-tardiness/single-machine-setups/wtsds001.txt", SingleSetups, 453, 6000},
+		{"setups-and-tardiness/single-machine-setups-total-tardiness/prob505.txt", SingleSetups, 0, 600},
+		{"setups-and-tardiness/job-shop-total-tardiness/p01tt.txt", JobShopTardiness, 946, 1500},
+		{"jobshop/ft06.txt", shopOf(JobShop), 55, 66},
+		{"flexible-jobshop/mk01.fjs", shopOf(Flexible), 40, 50},
+		{"assembly-project/assembly-job-shop/YFJS01.txt", shopOf(Assembly), 773, 900},
 	} {
-		if _, err := Flexible(c.name, strings.NewReader(c.text)); err == nil || !strings.Contains(err.Error(), c.says) {
-			t.Errorf("%s: %v, want %q in it", c.name, err, c.says)
+		p := read(t, filepath.Join(dir, c.file), c.read).Problem
+		plan, err := search.Run(context.Background(), p, search.Options{Seed: 1, Workers: 1, Work: 60_000})
+		if err != nil {
+			t.Fatalf("%s: %v", c.file, err)
 		}
+		if broken := schedule.Check(p, plan); len(broken) > 0 {
+			t.Errorf("%s: %s", c.file, broken[0].Text)
+		}
+		s := schedule.Measure(p, plan)
+		if s.Total < c.lo || s.Total > c.hi || s.Total < s.Bound || s.Bound > c.hi {
+			t.Errorf("%s: cost %d, bound %d; expected %d to %d", c.file, s.Total, s.Bound, c.lo, c.hi)
+		}
+		t.Logf("%s: %d, bound %d", c.file, s.Total, s.Bound)
 	}
 }
 
-func FuzzJobShop(f *testing.F) {
-	f.Add([]byte("2 2\n0 1 1 2\n1 3 0 4\n"))
-	f.Fuzz(func(t *testing.T, b []byte) { _, _ = JobShop("fuzz", bytes.NewReader(b)) })
-}
-
-func FuzzFlexible(f *testing.F) {
-	f.Add([]byte("1 2 1.5\n2 1 1 5 2 1 3 2 4\n"))
-	f.Fuzz(func(t *testing.T, b []byte) { _, _ = Flexible("fuzz", bytes.NewReader(b)) })
-}
-
-func FuzzAssembly(f *testing.F) {
-	f.Add([]byte("2 1 2\n0 1\n1 0 5\n2 0 3 1 4\n"))
-	f.Fuzz(func(t *testing.T, b []byte) { _, _ = Assembly("fuzz", bytes.NewReader(b)) })
+// shopOf reads a bare shop as a problem of the plant.
+func shopOf(read func(string, io.Reader) (*disjunct.Instance, error)) func(string, io.Reader) (*Case, error) {
+	return func(name string, r io.Reader) (*Case, error) {
+		in, err := read(name, r)
+		if err != nil {
+			return nil, err
+		}
+		return Shop(in), nil
+	}
 }
