@@ -75,7 +75,7 @@ var shortagesTable = planFile{"shortages", "parts that come too late or not at a
 var whyTable = planFile{"why", "the controlling path of each unit from now to its ship date, cut into segments that add up exactly", []planColumn{
 	{"unit", "", "unit"}, {"segment", "", "number of the segment, from 1"},
 	{"from", instant, "begin"}, {"to", instant, "end"}, {"hours", "h", "length"},
-	{"reason", "", "working, setup, waits for the station, waits for crew, waits for material, not released, transfer, waits for the rest, shop closed, drying, held, away, kept back, waits"},
+	{"reason", "", "working, setup, waits for the station, waits for crew, waits for material, not released, transfer, waits for the rest, shop closed, drying, held, away, kept back, kept back by hand, waits"},
 	{"job", "", "job concerned"}, {"op", "", "operation concerned"},
 	{"behind_job", "", "job that is in the way"}, {"behind_op", "", "operation that is in the way"},
 	{"text", "", "in words"},

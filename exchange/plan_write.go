@@ -291,6 +291,8 @@ func (w *planWriter) about(put func(...string)) {
 	put("overtime", s.Overtime.String(), money, "cost of overtime")
 	put("moves", strconv.Itoa(s.Moves), "operations", "operations moved inside the freeze window")
 	put("moved", s.Moved.String(), money, "cost of moves")
+	put("pin_time", hours(s.PinHours), "h", "hours by which pinned work begins after its pins")
+	put("pins", s.Pins.String(), money, "cost of pins not kept in time")
 	put("total", s.Total.String(), money, "sum of the costs")
 	put("bound", s.Bound.String(), money, "no plan costs less")
 }

@@ -226,6 +226,8 @@ func (t *trail) material(op int) {
 		reason = Held
 	case strings.HasPrefix(o.Why, "order line"):
 		reason = NotYet
+	case strings.HasPrefix(o.Why, "pinned"), strings.HasPrefix(o.Why, "not to begin, by hand"):
+		reason = ByHand
 	}
 	t.back(t.x.p.Now, reason, op, None, text)
 }

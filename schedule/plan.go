@@ -82,8 +82,9 @@ const (
 	Drying      Reason = "drying"
 	Held        Reason = "held"
 	AwayWork    Reason = "away"
-	KeptBack    Reason = "kept back" // could have begun, but what it goes into waits for its station
-	Waiting     Reason = "waits"     // could have begun; the plan leaves it
+	KeptBack    Reason = "kept back"         // could have begun, but what it goes into waits for its station
+	ByHand      Reason = "kept back by hand" // a planner pinned it to a later time, or forbade an earlier one
+	Waiting     Reason = "waits"             // could have begun; the plan leaves it
 )
 
 // Segment is a stretch of a unit's controlling path.

@@ -15,7 +15,7 @@ import (
 var spoken = map[Reason]string{
 	Working: "working", SettingUp: "setup", StationWait: "behind other work", CrewWait: "waiting for crew", Material: "waiting for material", NotYet: "not released",
 	Carrying: "on the way between plants", SetWait: "waiting for the rest", ShopClosed: "shop closed", Drying: "drying", Held: "held",
-	AwayWork: "away", KeptBack: "kept back for work further on", Waiting: "left for later",
+	AwayWork: "away", KeptBack: "kept back for work further on", Waiting: "left for later", ByHand: "kept back by hand",
 }
 
 // Sentence says an explanation in one plain sentence, with times in loc (nil: UTC).

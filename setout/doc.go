@@ -53,4 +53,12 @@
 // that should have ended by now ends now. A frozen one that should have begun by now begins when its station is next open.
 // An operation that nobody reported, but that comes before one of its job that is done or running, counts as done: the floor
 // has forgotten to say so. It takes no time, right before that one. Operations on a batch station whose rows name the same state and times are one batch, numbered from 1. A held one may go on at the end of its hold; if that is unknown or past, hold_hours after Now.
+//
+// # Planned by hand
+//
+// What the floor has not fixed follows the tables of what planners decide. A pin leaves only its station among those that can
+// do the operation, and its begin is the operation's Pinned and the earliest time of its load; a begin that has passed counts as
+// now. A forbidden station is left out, unless none would be left; not_before raises the earliest time. A priority multiplies
+// the cost of a late day of its units: that of a job counts for every unit that its pieces go into (of several the largest), before
+// that of the unit, its line, its order. Rows that do not apply are left aside; LooseRows names them.
 package setout

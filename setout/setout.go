@@ -39,6 +39,7 @@ func ProblemUntil(ix *book.Index, r *needs.Result, horizon plant.Time) (*schedul
 			Setup:    plant.MoneyOf(number("setup_per_hour")),
 			Overtime: plant.MoneyOf(number("overtime_per_hour")),
 			Move:     plant.MoneyOf(number("move_cost")),
+			Pin:      plant.MoneyOf(number("pin_per_hour")),
 		},
 	}
 	b.plant()
@@ -46,6 +47,7 @@ func ProblemUntil(ix *book.Index, r *needs.Result, horizon plant.Time) (*schedul
 	b.jobs()
 	b.ops()
 	b.settle()
+	b.hands()
 	b.links()
 	b.changeovers()
 	if err := b.faults.Err(); err != nil {

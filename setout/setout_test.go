@@ -132,8 +132,8 @@ func TestFrame(t *testing.T) {
 	r.Jobs[0].Value = 5000
 	p := problem(t, b, r)
 	same(t, "times", []plant.Time{p.Now, p.Freeze, p.Horizon}, []plant.Time{now, at("2026-11-26T18:00"), at("2026-12-05T06:00")})
-	// The other weights are the defaults of the settings: 0.0005 an hour, 90.00 and 60.00 an hour.
-	same(t, "weights", p.Weights, schedule.Weights{Wait: 0.0005, Setup: 9000, Overtime: 6000, Move: 1250})
+	// The other weights are the defaults of the settings: 0.0005 an hour, 90.00, 60.00 and 500.00 an hour.
+	same(t, "weights", p.Weights, schedule.Weights{Wait: 0.0005, Setup: 9000, Overtime: 6000, Move: 1250, Pin: 50000})
 	same(t, "units", p.Units, []schedule.Unit{{ID: "1-1-1", Due: at("2026-12-11T16:00"), LateDay: 40000, Last: 1}})
 	same(t, "jobs", p.Jobs, []schedule.Job{{ID: "1-1-1/grab", Item: "grab", Unit: 0, Pieces: 2, Value: 5000, Parent: schedule.None}})
 	same(t, "links", p.Links, []schedule.Link{{From: 0, To: 1, Carrier: schedule.None}})
