@@ -162,10 +162,18 @@ func (s *Shop) StartPlan(ctx context.Context, who Who, r PlanRequest) (int64, er
 	if rows(l.book) == 0 {
 		return 0, fault.New(fault.Conflict, "The shop book is empty. Import a workbook first.")
 	}
+	if _, err := Assume(l.book, r.Assume); err != nil {
+		return 0, err
+	}
+	assumed, err := assumedJSON(r.Assume)
+	if err != nil {
+		return 0, err
+	}
 	if r.Workers <= 0 {
 		r.Workers = runtime.NumCPU()
 	}
-	row := store.Run{Name: r.Name, By: who.Name, Seconds: r.Seconds, Workers: r.Workers, Seed: r.Seed, Work: r.Work, Anew: r.Anew, Asked: s.now(), Text: "waits for its turn"}
+	row := store.Run{Name: r.Name, By: who.Name, Seconds: r.Seconds, Workers: r.Workers, Seed: r.Seed, Work: r.Work, Anew: r.Anew,
+		Assumed: assumed, Asked: s.now(), Text: "waits for its turn"}
 	return s.store.AddRun(ctx, row, func(tx *sql.Tx, run int64) (int64, error) {
 		job, err := s.queue.InsertTx(ctx, tx, planJob{Run: run}, &river.InsertOpts{MaxAttempts: 1})
 		if err != nil {
@@ -269,7 +277,11 @@ func (s *Shop) planRun(ctx context.Context, id int64) (err error) {
 	if err != nil {
 		return err
 	}
-	f, err := frameAgainst(l.book, now, adopted, r.Anew)
+	b, err := underJSON(l.book, r.Assumed)
+	if err != nil {
+		return err
+	}
+	f, err := frameAgainst(b, now, adopted, r.Anew)
 	if err != nil {
 		return err
 	}
@@ -281,13 +293,14 @@ func (s *Shop) planRun(ctx context.Context, id int64) (err error) {
 		return ctx.Err()
 	}
 	if broken := schedule.Check(f.Problem, plan); len(broken) > 0 {
-		return brokenFault(broken)
+		return brokenFault(broken, firstZone(f.Index))
 	}
 	v := &View{Revision: l.revision, Needs: f.Needs, Problem: f.Problem, Plan: plan, Score: schedule.Measure(f.Problem, plan)}
 	stored, err := storable(v, r.Name, r.By, s.now())
 	if err != nil {
 		return err
 	}
+	stored.Assumed = r.Assumed
 	text := fmt.Sprintf("%d late units of %d, cost %s", v.Score.LateUnits, len(f.Needs.Units), v.Score.Total)
 	_, _, err = s.store.FinishRun(ctx, id, stored, store.Act{At: s.now(), Who: r.By, Kind: ActPlan, Note: strings.TrimSpace(r.Name + ": " + text)}, text)
 	return err
@@ -321,14 +334,14 @@ func frameAgainst(b *book.Book, now plant.Time, adopted *store.Plan, anew bool) 
 }
 
 // brokenFault tells of a plan that must not be stored.
-func brokenFault(broken []schedule.Violation) error {
+func brokenFault(broken []schedule.Violation, loc *time.Location) error {
 	var list fault.List
 	for i, b := range broken {
 		if i == 20 {
 			list = append(list, fault.New(fault.Conflict, "and %d more", len(broken)-i))
 			break
 		}
-		list = append(list, fault.New(fault.Conflict, "The plan breaks rule %s: %s", b.Rule, b.Text))
+		list = append(list, fault.New(fault.Conflict, "The plan breaks rule %s: %s", b.Rule, schedule.LocalTimes(b.Text, loc)))
 	}
 	return list
 }

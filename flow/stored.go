@@ -104,5 +104,6 @@ func planRow(p *store.Plan, revision int64) PlanRow {
 	if json.Unmarshal([]byte(p.Score), &r.Score) != nil {
 		r.Score = schedule.Score{} // a score written by another version: left out of the list, worked out again in the view
 	}
+	r.Assumed, _ = assumptionsOf(p.Assumed) // one that cannot be read is told where the plan is looked at
 	return r
 }

@@ -1,6 +1,7 @@
 package flow
 
 import (
+	"tackline/assume"
 	"tackline/plant"
 	"tackline/schedule"
 )
@@ -33,6 +34,7 @@ type PlanRow struct {
 	Seed     uint64
 	Work     int64
 	Score    schedule.Score
+	Assumed  []assume.Assumption
 }
 
 // Change is one row of the book that was added, changed or removed. Before and After have a cell a column, as
@@ -64,6 +66,7 @@ const (
 	ActDelete   = "delete"
 	ActPlan     = "plan"
 	ActAdopt    = "adopt"
+	ActUndo     = "undo adoption"
 	ActDiscard  = "discard"
 	ActUser     = "user"
 	ActPassword = "password"
@@ -84,8 +87,9 @@ type PlanRequest struct {
 	Seconds float64 // wall time to improve the first plan; 0: no limit of time, and without Work the first plan only
 	Workers int     // 0: one for each processor
 	Seed    uint64
-	Work    int64 // work budget in the search's own unit; 0: none
-	Anew    bool  // share stock and receipts out anew and number proposed lots anew, whatever the plan in force settled
+	Work    int64               // work budget in the search's own unit; 0: none
+	Assume  []assume.Assumption // to plan under
+	Anew    bool                // share stock and receipts out anew and number proposed lots anew, whatever the plan in force settled
 }
 
 // States of a planning run.

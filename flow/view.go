@@ -1,8 +1,10 @@
 package flow
 
 import (
+	"tackline/assume"
 	"tackline/book"
 	"tackline/dispatch"
+	"tackline/fault"
 	"tackline/needs"
 	"tackline/plant"
 	"tackline/schedule"
@@ -28,6 +30,8 @@ type View struct {
 	Runs     []dispatch.RunList     // by station in the book's order
 	Shorts   []dispatch.Short
 	Load     []dispatch.Load
+	Assumed  []assume.Assumption  // what a draft was planned under; Book holds them if it is a draft
+	Unfit    fault.List           // assumptions of a draft that do not fit the book any more and were left out; Row is their place
 	Broken   []schedule.Violation // what the checker found; empty on every plan that is adopted
 }
 

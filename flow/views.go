@@ -4,6 +4,7 @@ import (
 	"context"
 	"sync"
 
+	"tackline/book"
 	"tackline/fault"
 	"tackline/schedule"
 	"tackline/store"
@@ -144,19 +145,24 @@ func (s *Shop) makeView(ctx context.Context, l *loadedBook, planID, adoptedID in
 			return nil, err
 		}
 	}
-	f, err := frameFor(l, stored, adopted)
+	b, assumed, unfit, err := l.forPlan(stored)
+	if err != nil {
+		return nil, err
+	}
+	f, err := frameFor(b, stored, adopted)
 	if err != nil {
 		return nil, err
 	}
 	v := Derive(f, planOf(f, stored))
+	v.Assumed, v.Unfit = assumed, unfit
 	v.PlanID, v.Revision, v.State, v.Name, v.By, v.Made = stored.ID, stored.Revision, stored.State, stored.Name, stored.By, stored.Made
 	return v, nil
 }
 
 // frameFor sets the book out as it was set out for a stored plan: from the same instant, with what the plan settled, as
 // far as the plan reaches.
-func frameFor(l *loadedBook, p, adopted *store.Plan) (*Framed, error) {
-	f, err := FrameLike(l.book, p.Now, p.Pegs)
+func frameFor(b *book.Book, p, adopted *store.Plan) (*Framed, error) {
+	f, err := FrameLike(b, p.Now, p.Pegs)
 	if err != nil {
 		return nil, err
 	}

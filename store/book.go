@@ -86,17 +86,36 @@ func (s *tableSQL) loadInto(ctx context.Context, tx Tx, b *book.Book) error {
 // gives the new revision.
 func (s *Store) SaveBook(ctx context.Context, base int64, a Act, b *book.Book, tables []string, changes []Change) (revision int64, err error) {
 	err = s.update(ctx, func(tx Tx) error {
-		if revision, err = tx.advance(ctx, base); err != nil {
-			return err
-		}
-		for _, name := range tables {
-			if err := s.replaceTable(ctx, tx, b, name); err != nil {
-				return fmt.Errorf("save %s: %w", name, err)
-			}
-		}
-		return tx.record(ctx, revision, a, changes)
+		_, revision, err = tx.changeBook(ctx, a, &BookChange{base, b, tables, changes})
+		return err
 	})
 	return revision, err
+}
+
+// BookChange puts a book in the place of the stored one, as SaveBook does, together with something else.
+type BookChange struct {
+	Base    int64
+	Book    *book.Book
+	Tables  []string
+	Changes []Change
+}
+
+// changeBook writes an act, and the change of the book if there is one. It gives the number of the act and the new revision.
+func (t Tx) changeBook(ctx context.Context, a Act, c *BookChange) (act, revision int64, err error) {
+	if c == nil {
+		act, err = t.act(ctx, a)
+		return act, 0, err
+	}
+	if revision, err = t.advance(ctx, c.Base); err != nil {
+		return 0, 0, err
+	}
+	for _, name := range c.Tables {
+		if err := t.s.replaceTable(ctx, t, c.Book, name); err != nil {
+			return 0, 0, fmt.Errorf("save %s: %w", name, err)
+		}
+	}
+	act, err = t.record(ctx, revision, a, c.Changes)
+	return act, revision, err
 }
 
 // RowChange is one row of a table put in the place of another: row NewRow of New in the place of the row with the values of
@@ -120,7 +139,8 @@ func (s *Store) SaveRow(ctx context.Context, base int64, a Act, r RowChange, cha
 		if err := t.saveRow(ctx, tx, r.Old, r.OldRow, r.New, r.NewRow); err != nil {
 			return fmt.Errorf("save a row of %s: %w", r.Table, err)
 		}
-		return tx.record(ctx, revision, a, changes)
+		_, err := tx.record(ctx, revision, a, changes)
+		return err
 	})
 	return revision, err
 }
@@ -193,29 +213,28 @@ func (s *Store) replaceTable(ctx context.Context, tx Tx, b *book.Book, name stri
 	return nil
 }
 
-// record writes an act and its changes.
-func (t Tx) record(ctx context.Context, revision int64, a Act, changes []Change) error {
-	id, err := t.act(ctx, a)
-	if err != nil || len(changes) == 0 {
-		return err
+// record writes an act and its changes, and gives the number of the act.
+func (t Tx) record(ctx context.Context, revision int64, a Act, changes []Change) (id int64, err error) {
+	if id, err = t.act(ctx, a); err != nil || len(changes) == 0 {
+		return id, err
 	}
 	st, err := t.PrepareContext(ctx, t.s.bind(`INSERT INTO changes (id, act, revision, table_name, row_key, before_cells, after_cells)
 		VALUES (?, ?, ?, ?, ?, ?, ?)`))
 	if err != nil {
-		return err
+		return 0, err
 	}
 	defer st.Close()
 	last, err := t.take(ctx, "change", int64(len(changes)))
 	if err != nil {
-		return err
+		return 0, err
 	}
 	for i, c := range changes {
 		n := last - int64(len(changes)-1-i)
 		if _, err := st.ExecContext(ctx, n, id, revision, c.Table, c.Key, cellsJSON(c.Before), cellsJSON(c.After)); err != nil {
-			return err
+			return 0, err
 		}
 	}
-	return nil
+	return id, nil
 }
 
 // take reserves n numbers of a counter and gives the last.

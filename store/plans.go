@@ -25,6 +25,7 @@ type Plan struct {
 	Seed     uint64
 	Work     int64
 	Score    string      // JSON
+	Assumed  string      // the assumptions it was made under, JSON; "": none
 	Slots    []Slot      // not loaded in lists
 	Pegs     []needs.Peg // what its explosion settled; not loaded in lists
 }
@@ -43,10 +44,10 @@ type Slot struct {
 	Why     string
 }
 
-const planColumns = `id, name, state, made_by, made, adopted, starts_at, revision, status, rule, seed, work, score`
+const planColumns = `id, name, state, made_by, made, adopted, starts_at, revision, status, rule, seed, work, score, assumed`
 
 func (p *Plan) targets() []any {
-	return []any{&p.ID, &p.Name, &p.State, &p.By, &p.Made, &p.Adopted, &p.Now, &p.Revision, &p.Status, &p.Rule, seed{&p.Seed}, &p.Work, &p.Score}
+	return []any{&p.ID, &p.Name, &p.State, &p.By, &p.Made, &p.Adopted, &p.Now, &p.Revision, &p.Status, &p.Rule, seed{&p.Seed}, &p.Work, &p.Score, &p.Assumed}
 }
 
 // AddPlan stores a draft with its act, and gives its number.
@@ -66,8 +67,8 @@ func (t Tx) addPlan(ctx context.Context, p *Plan) (int64, error) {
 	if err != nil {
 		return 0, err
 	}
-	_, err = t.exec(ctx, `INSERT INTO plans (`+planColumns+`) VALUES (?, ?, 'draft', ?, ?, 0, ?, ?, ?, ?, ?, ?, ?)`,
-		id, p.Name, p.By, p.Made, p.Now, p.Revision, p.Status, p.Rule, int64(p.Seed), p.Work, p.Score)
+	_, err = t.exec(ctx, `INSERT INTO plans (`+planColumns+`) VALUES (?, ?, 'draft', ?, ?, 0, ?, ?, ?, ?, ?, ?, ?, ?)`,
+		id, p.Name, p.By, p.Made, p.Now, p.Revision, p.Status, p.Rule, int64(p.Seed), p.Work, p.Score, p.Assumed)
 	if err != nil {
 		return 0, err
 	}
@@ -163,23 +164,6 @@ func (s *Store) Plan(ctx context.Context, id int64) (*Plan, error) {
 		}, `SELECT job, op, item, no, plant, kind, source, qty, at FROM plan_pegs WHERE plan_id = ? ORDER BY seq`, id)
 	})
 	return p, err
-}
-
-// AdoptPlan makes a draft the adopted plan, and the one adopted before a past one, with the act, in one transaction.
-func (s *Store) AdoptPlan(ctx context.Context, id int64, a Act) error {
-	return s.update(ctx, func(tx Tx) error {
-		if err := tx.isDraft(ctx, id); err != nil {
-			return err
-		}
-		if _, err := tx.exec(ctx, `UPDATE plans SET state = 'past' WHERE state = 'adopted'`); err != nil {
-			return err
-		}
-		if _, err := tx.exec(ctx, `UPDATE plans SET state = 'adopted', adopted = ? WHERE id = ?`, a.At, id); err != nil {
-			return err
-		}
-		_, err := tx.act(ctx, a)
-		return err
-	})
 }
 
 // DiscardPlan removes a draft, with the act.

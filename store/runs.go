@@ -18,6 +18,7 @@ type Run struct {
 	Seed    uint64
 	Work    int64
 	Anew    bool   // whatever the plan in force settled
+	Assumed string // the assumptions to plan under, JSON; "": none
 	State   string // waiting, running, done, failed or cancelled
 	Done    float64
 	Text    string
@@ -28,10 +29,10 @@ type Run struct {
 	Ended   plant.Time
 }
 
-const runColumns = `id, job, name, asked_by, seconds, workers, seed, work, anew, state, done, progress, error, plan_id, asked, started, ended`
+const runColumns = `id, job, name, asked_by, seconds, workers, seed, work, anew, assumed, state, done, progress, error, plan_id, asked, started, ended`
 
 func (r *Run) targets() []any {
-	return []any{&r.ID, &r.Job, &r.Name, &r.By, &r.Seconds, &r.Workers, seed{&r.Seed}, &r.Work, &r.Anew, &r.State, &r.Done, &r.Text, &r.Error,
+	return []any{&r.ID, &r.Job, &r.Name, &r.By, &r.Seconds, &r.Workers, seed{&r.Seed}, &r.Work, &r.Anew, &r.Assumed, &r.State, &r.Done, &r.Text, &r.Error,
 		&r.Plan, &r.Asked, &r.Started, &r.Ended}
 }
 
@@ -45,8 +46,8 @@ func (s *Store) AddRun(ctx context.Context, r Run, enqueue func(tx *sql.Tx, run 
 		if err != nil {
 			return err
 		}
-		_, err = tx.exec(ctx, `INSERT INTO plan_runs (`+runColumns+`) VALUES (?, ?, ?, ?, ?, ?, ?, ?, ?, 'waiting', 0, ?, '', 0, ?, 0, 0)`,
-			id, job, r.Name, r.By, r.Seconds, r.Workers, int64(r.Seed), r.Work, r.Anew, r.Text, r.Asked)
+		_, err = tx.exec(ctx, `INSERT INTO plan_runs (`+runColumns+`) VALUES (?, ?, ?, ?, ?, ?, ?, ?, ?, ?, 'waiting', 0, ?, '', 0, ?, 0, 0)`,
+			id, job, r.Name, r.By, r.Seconds, r.Workers, int64(r.Seed), r.Work, r.Anew, r.Assumed, r.Text, r.Asked)
 		return err
 	})
 	return id, err

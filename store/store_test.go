@@ -78,7 +78,7 @@ func TestANewerDatabaseIsRefused(t *testing.T) {
 func TestAnOlderDatabaseIsCopiedAsideBeforeItsUpdate(t *testing.T) {
 	path := filepath.Join(t.TempDir(), "shop.db")
 	open(t, path).Close()
-	raw(t, path, `DELETE FROM goose_db_version WHERE version_id > 1`, `DROP TABLE changes`, `DROP TABLE acts`, `DROP TABLE plan_slots`, `DROP TABLE plan_pegs`,
+	raw(t, path, `DELETE FROM goose_db_version WHERE version_id > 1`, `DROP TABLE adoptions`, `DROP TABLE changes`, `DROP TABLE acts`, `DROP TABLE plan_slots`, `DROP TABLE plan_pegs`,
 		`DROP TABLE plans`, `DROP TABLE plan_runs`, `DROP TABLE users`, `DROP TABLE sessions`, `DROP TABLE counters`,
 		`INSERT INTO b_settings (seq, setting, value) VALUES (1, 'currency', 'EUR')`)
 	b, _, err := open(t, path).Book(context.Background())

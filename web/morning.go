@@ -9,6 +9,7 @@ import (
 	"tackline/dispatch"
 	"tackline/needs"
 	"tackline/plant"
+	"tackline/schedule"
 )
 
 // decision is something that a person must decide, and by when.
@@ -22,7 +23,7 @@ type decision struct {
 func (ix *index) decisions(now plant.Time) []decision {
 	var out []decision
 	if broken := ix.view.Broken; len(broken) > 0 {
-		why := "The plan breaks rules in " + count(len(broken), "place", "places") + ", first rule " + broken[0].Rule + ": " + localTimes(broken[0].Text, ix.first)
+		why := "The plan breaks rules in " + count(len(broken), "place", "places") + ", first rule " + broken[0].Rule + ": " + schedule.LocalTimes(broken[0].Text, ix.first)
 		out = append(out, decision{"Plan again", why, "planner", "/plan", now})
 	}
 	for _, op := range ix.heldOps {

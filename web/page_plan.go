@@ -119,7 +119,7 @@ func (p *planView) describe(ix *index, rows []flow.PlanRow) {
 			p.Broken = append(p.Broken, "and "+strconv.Itoa(len(v.Broken)-i)+" more")
 			break
 		}
-		p.Broken = append(p.Broken, "Rule "+b.Rule+": "+localTimes(b.Text, ix.first))
+		p.Broken = append(p.Broken, "Rule "+b.Rule+": "+schedule.LocalTimes(b.Text, ix.first))
 	}
 	for i, l := range v.Plan.Left {
 		if i == 20 {

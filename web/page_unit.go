@@ -149,7 +149,7 @@ func (ix *index) chapterRows(e *schedule.Explanation, segments []segmentRow) []c
 	var rows []chapterRow
 	for _, c := range schedule.Chapters(e) {
 		first, last := &segments[c.First], &segments[c.First+c.N-1]
-		rw := chapterRow{segmentRow: segmentRow{From: first.From, To: last.To, Text: localTimes(c.What, ix.first)}}
+		rw := chapterRow{segmentRow: segmentRow{From: first.From, To: last.To, Text: schedule.LocalTimes(c.What, ix.first)}}
 		if rw.Text == "" {
 			rw.Text = first.Text
 		}
@@ -184,7 +184,7 @@ func (ix *index) segmentRows(e *schedule.Explanation) ([]segmentRow, string) {
 	rows := make([]segmentRow, len(e.Segments))
 	for i, seg := range e.Segments {
 		rw := segmentRow{Hatch: reasonHatch(seg.Reason), From: momentOf(seg.From, loc), To: momentOf(seg.To, loc),
-			minutes: minutes(seg.To) - minutes(seg.From), Text: localTimes(seg.Text, loc)}
+			minutes: minutes(seg.To) - minutes(seg.From), Text: schedule.LocalTimes(seg.Text, loc)}
 		rw.Time = hoursMinutes(rw.minutes)
 		if whole > 0 {
 			rw.X, rw.W = 100*float64(seg.From.Sub(from))/whole, 100*float64(seg.To.Sub(seg.From))/whole

@@ -3,7 +3,6 @@ package web
 import (
 	"fmt"
 	"math"
-	"regexp"
 	"strconv"
 	"time"
 
@@ -20,22 +19,6 @@ func momentOf(t plant.Time, loc *time.Location) moment {
 	}
 	w := t.In(loc)
 	return moment{w.Format("Mon 2 Jan 15:04"), w.Format(time.RFC3339)}
-}
-
-// instants are times within sentences: of the checker, or wall clock times of the book.
-var instants = regexp.MustCompile(`\b\d{4}-\d\d-\d\d(T\d\d:\d\d:\d\dZ| \d\d:\d\d\b)`)
-
-// localTimes shows the times within a sentence as people read them; instants in the plant's zone, wall clock times as they are.
-func localTimes(text string, loc *time.Location) string {
-	return instants.ReplaceAllStringFunc(text, func(s string) string {
-		if t, err := time.Parse(time.RFC3339, s); err == nil {
-			return t.In(loc).Format("Mon 2 Jan 15:04")
-		}
-		if t, err := time.Parse("2006-01-02 15:04", s); err == nil {
-			return t.Format("Mon 2 Jan 15:04")
-		}
-		return s
-	})
 }
 
 // clockTime shows the time of day of t.

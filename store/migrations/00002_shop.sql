@@ -4,7 +4,7 @@ CREATE TABLE counters (
     value BIGINT NOT NULL
 );
 
-INSERT INTO counters (name, value) VALUES ('book', 0), ('act', 0), ('change', 0), ('plan', 0), ('run', 0);
+INSERT INTO counters (name, value) VALUES ('book', 0), ('act', 0), ('change', 0), ('plan', 0), ('run', 0), ('adoption', 0);
 
 CREATE TABLE acts (
     id BIGINT NOT NULL PRIMARY KEY,
@@ -40,10 +40,20 @@ CREATE TABLE plans (
     rule TEXT NOT NULL,
     seed BIGINT NOT NULL,
     work BIGINT NOT NULL,
-    score TEXT NOT NULL
+    score TEXT NOT NULL,
+    assumed TEXT NOT NULL
 );
 
 CREATE UNIQUE INDEX plans_one_adopted ON plans (state) WHERE state = 'adopted';
+
+CREATE TABLE adoptions (
+    id BIGINT NOT NULL PRIMARY KEY,
+    plan_id BIGINT NOT NULL,
+    before_id BIGINT NOT NULL,
+    act BIGINT NOT NULL REFERENCES acts (id),
+    revision BIGINT NOT NULL,
+    undone BIGINT NOT NULL
+);
 
 CREATE TABLE plan_slots (
     plan_id BIGINT NOT NULL REFERENCES plans (id) ON DELETE CASCADE,
@@ -86,6 +96,7 @@ CREATE TABLE plan_runs (
     seed BIGINT NOT NULL,
     work BIGINT NOT NULL,
     anew BOOLEAN NOT NULL,
+    assumed TEXT NOT NULL,
     state TEXT NOT NULL CHECK (state IN ('waiting', 'running', 'done', 'failed', 'cancelled')),
     done DOUBLE PRECISION NOT NULL,
     progress TEXT NOT NULL,

@@ -15,7 +15,7 @@ import (
 
 func draft(name string) *store.Plan {
 	return &store.Plan{Name: name, By: "Ana", Made: act.At, Now: act.At - 60, Revision: 3, Status: "complete", Rule: "slack first",
-		Seed: math.MaxUint64, Work: 12345678901, Score: `{"LateUnits":2}`,
+		Seed: math.MaxUint64, Work: 12345678901, Score: `{"LateUnits":2}`, Assumed: `[{"kind":"drop","order":"1042"}]`,
 		Slots: []store.Slot{
 			{Job: "1042-1-1/jaw", Seq: 20, Station: "weld-1", Setup: 1, Load: 2, Run: 3, Unload: 4, End: 5, Batch: 6},
 			{Job: "1042-1-1/jaw", Seq: 10, Why: "no room before the horizon"},
@@ -36,6 +36,15 @@ func addPlan(t *testing.T, s *store.Store, name string) int64 {
 	return id
 }
 
+func adoptPlan(t *testing.T, s *store.Store, plan int64, a store.Act, c *store.BookChange) int64 {
+	t.Helper()
+	revision, err := s.AdoptPlan(context.Background(), plan, a, c)
+	if err != nil {
+		t.Fatal(err)
+	}
+	return revision
+}
+
 func current(t *testing.T, s *store.Store) int64 {
 	t.Helper()
 	id, _, err := s.CurrentPlan(context.Background())
@@ -50,9 +59,7 @@ func plans(t *testing.T, s *store.Store) {
 	a, b := addPlan(t, s, "a"), addPlan(t, s, "b")
 	same(t, "current without an adopted plan", current(t, s), b)
 	adopt := store.Act{At: 99, Who: "Ben", Kind: "adopt"}
-	if err := s.AdoptPlan(ctx, a, adopt); err != nil {
-		t.Fatal(err)
-	}
+	adoptPlan(t, s, a, adopt, nil)
 	same(t, "current", current(t, s), a)
 	got, err := s.Plan(ctx, a)
 	if err != nil {
@@ -62,11 +69,11 @@ func plans(t *testing.T, s *store.Store) {
 	want.ID, want.State, want.Adopted = a, "adopted", 99
 	same(t, "plan", got, want)
 
-	if err := s.AdoptPlan(ctx, b, adopt); err != nil {
-		t.Fatal(err)
+	adoptPlan(t, s, b, adopt, nil)
+	for plan, want := range map[int64]fault.Kind{a: fault.Conflict, 77: fault.NotFound} {
+		_, err := s.AdoptPlan(ctx, plan, adopt, nil)
+		isKind(t, err, want)
 	}
-	isKind(t, s.AdoptPlan(ctx, a, adopt), fault.Conflict)
-	isKind(t, s.AdoptPlan(ctx, 77, adopt), fault.NotFound)
 	isKind(t, s.DiscardPlan(ctx, b, act), fault.Conflict)
 	c := addPlan(t, s, "c")
 	if err := s.DiscardPlan(ctx, c, act); err != nil {
@@ -107,7 +114,7 @@ func largeNumbers(t *testing.T, s *store.Store) {
 
 func addRun(t *testing.T, s *store.Store, job int64) int64 {
 	t.Helper()
-	id, err := s.AddRun(context.Background(), store.Run{Name: "r", By: "Ana", Seconds: 1.5, Workers: 2, Seed: math.MaxUint64, Work: 3, Asked: 7},
+	id, err := s.AddRun(context.Background(), store.Run{Name: "r", By: "Ana", Seconds: 1.5, Workers: 2, Seed: math.MaxUint64, Work: 3, Anew: true, Assumed: "[]", Asked: 7},
 		func(*sql.Tx, int64) (int64, error) { return job, nil })
 	if err != nil {
 		t.Fatal(err)
@@ -134,7 +141,7 @@ func runs(t *testing.T, s *store.Store) {
 	if err != nil {
 		t.Fatal(err)
 	}
-	same(t, "run", got, store.Run{ID: id, Job: 41, Name: "r", By: "Ana", Seconds: 1.5, Workers: 2, Seed: math.MaxUint64, Work: 3,
+	same(t, "run", got, store.Run{ID: id, Job: 41, Name: "r", By: "Ana", Seconds: 1.5, Workers: 2, Seed: math.MaxUint64, Work: 3, Anew: true, Assumed: "[]",
 		State: "running", Done: 0.25, Text: "weighing", Asked: 7, Started: 8})
 	plan, ok, err := s.FinishRun(ctx, id, draft("made"), act, "done")
 	if err != nil || !ok {

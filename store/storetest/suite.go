@@ -32,6 +32,7 @@ func Run(t *testing.T, open Open) {
 		{"rows change one by one", rowsChange},
 		{"history", history},
 		{"plans", plans},
+		{"adoptions", adoptions},
 		{"large numbers", largeNumbers},
 		{"planning runs", runs},
 		{"users", users},
