@@ -1,13 +1,9 @@
 package cli
 
 import (
-	"encoding/csv"
-	"encoding/json"
+	"context"
 	"fmt"
 	"io"
-	"os"
-	"path/filepath"
-	"strconv"
 	"strings"
 
 	"github.com/spf13/cobra"
@@ -22,162 +18,154 @@ type benchFlags struct {
 	seconds          float64
 	workers          int
 	seed             uint64
-	json             bool
+	work             int64
+	every            int
+	json, plant      bool
 	schedule, bounds string
+}
+
+// benchKind is a kind of published instances.
+type benchKind struct {
+	name, short, example string
+	value                string // what is made small
+	read                 func(name string, r io.Reader, f *benchFlags) ([]trial, error)
+	bare, many           bool // has its own search beside that of the plant; files hold many instances
+}
+
+var benchKinds = []benchKind{
+	{name: "jobshop", short: "Job shops: makespan", example: "ta*.txt --bounds bounds.tsv --seconds 60", value: "makespan", read: shops(research.JobShop), bare: true},
+	{name: "flexible", short: "Flexible job shops: makespan", example: "mk*.fjs --bounds bounds.tsv --schedule out", value: "makespan", read: shops(research.Flexible), bare: true},
+	{name: "assembly", short: "Assembly job shops (branches that join): makespan", example: "YFJS*.txt --bounds bounds.tsv", value: "makespan", read: shops(research.Assembly), bare: true},
+	{name: "project", short: "Projects with scarce resources: makespan", example: "j30_*.rcp --bounds bounds.tsv", value: "makespan", read: plants(research.Project)},
+	{name: "portfolio", short: "Several projects with shared resources: makespan of all", example: "mplib*.txt --bounds optima.tsv", value: "makespan", read: plants(research.Portfolio)},
+	{name: "hybrid", short: "Flow shops with machines side by side in each stage: makespan", example: "hfs*.txt --bounds bounds.tsv", value: "makespan", read: plants(research.HybridFlowShop)},
+	{name: "flow", short: "Flow shops with set-ups: makespan (jobs may overtake)", example: "sdst*.txt --bounds bounds.tsv", value: "makespan", read: plants(research.FlowShopSetups)},
+	{name: "setups", short: "One machine with set-ups: total weighted tardiness", example: "wtsds*.txt --bounds optima.tsv", value: "tardiness", read: plants(research.SingleSetups)},
+	{name: "tardiness", short: "Job shops with due dates: total tardiness", example: "p*tt.txt --bounds bounds.tsv", value: "tardiness", read: plants(research.JobShopTardiness)},
+	{name: "single", short: "One machine: total weighted tardiness", example: "wt40.txt --bounds optima.tsv --every 5", value: "tardiness", read: singles, many: true},
 }
 
 func (a *app) benchCommand() *cobra.Command {
 	c := &cobra.Command{Use: "bench", Short: "Measure the search on published research instances", Args: cobra.NoArgs, RunE: needVerb,
 		Long: `Reads instances in the plain formats of the scheduling literature, searches each, proves the
-plan found, and prints one line an instance: size, makespan, lower bound, best known value
-and the gap to it.`}
-	var f benchFlags
-	kinds := []struct {
-		use, short, example string
-		read                func(string, io.Reader) (*disjunct.Instance, error)
-	}{
-		{"jobshop FILE...", "Job shops: makespan", "  tackline bench jobshop ta*.txt --bounds bounds.tsv --seconds 60", research.JobShop},
-		{"flexible FILE...", "Flexible job shops: makespan", "  tackline bench flexible mk*.fjs --bounds bounds.tsv --schedule out", research.Flexible},
-		{"assembly FILE...", "Assembly job shops (branches that join): makespan", "  tackline bench assembly YFJS*.txt --bounds bounds.tsv", research.Assembly},
-	}
-	for _, k := range kinds {
-		sub := &cobra.Command{Use: k.use, Short: k.short, Example: k.example, Args: cobra.MinimumNArgs(1),
-			RunE: func(c *cobra.Command, files []string) error { return a.bench(c, files, f, k.read) }}
+plan found, and prints one line an instance: size, value reached, lower bound, best known
+value, the gap to it in per cent (without --bounds: to the lower bound), seconds.
+docs/scheduling.md says what each kind is and how it is searched.`}
+	for _, k := range benchKinds {
+		var f benchFlags
+		sub := &cobra.Command{Use: k.name + " FILE...", Short: k.short, Example: "  tackline bench " + k.name + " " + k.example, Args: cobra.MinimumNArgs(1),
+			RunE: func(c *cobra.Command, files []string) error {
+				if f.work > 0 && !c.Flags().Changed("seconds") {
+					f.seconds = 0
+				}
+				return a.bench(c.Context(), &k, files, &f)
+			}}
 		sub.Flags().Float64Var(&f.seconds, "seconds", 60, "wall time for each instance")
 		sub.Flags().IntVar(&f.workers, "workers", 2, "searches side by side")
 		sub.Flags().Uint64Var(&f.seed, "seed", 1, "seed")
+		sub.Flags().Int64Var(&f.work, "work", 0, workMeans(k.bare)+"; alone, without limit of time, it makes the result repeatable")
 		sub.Flags().BoolVar(&f.json, "json", false, "print a JSON object a line")
 		sub.Flags().StringVar(&f.schedule, "schedule", "", "folder to write schedules to, a CSV for each instance")
-		sub.Flags().StringVar(&f.bounds, "bounds", "", "TSV with the columns instance, lower_bound, upper_bound: the best known values")
+		sub.Flags().StringVar(&f.bounds, "bounds", "", "TSV with the columns instance and upper_bound: the best known values")
+		if k.bare {
+			sub.Flags().BoolVar(&f.plant, "plant", false, "search as a plant is searched, instead of the search for bare shops")
+		}
+		if k.many {
+			sub.Flags().IntVar(&f.every, "every", 1, "of the instances in a file, only each so many'th")
+		}
 		c.AddCommand(sub)
 	}
 	return c
 }
 
-// benchLine is the result of one instance.
-type benchLine struct {
-	Instance   string  `json:"instance"`
-	Jobs       int     `json:"jobs"`
-	Machines   int     `json:"machines"`
-	Operations int     `json:"operations"`
-	Makespan   int     `json:"makespan"`
-	Bound      int     `json:"lower_bound"`
-	Known      int     `json:"best_known,omitempty"`
-	Gap        float64 `json:"gap_percent"` // to the best known value, else to the bound
-	Seconds    float64 `json:"seconds"`
+func workMeans(bare bool) string {
+	if bare {
+		return "work to be done: rounds of each worker, or, with --plant, operations planned"
+	}
+	return "work to be done: operations planned"
 }
 
-func (a *app) bench(c *cobra.Command, files []string, f benchFlags, read func(string, io.Reader) (*disjunct.Instance, error)) error {
-	known, err := readBounds(f.bounds)
+// shops reads a bare shop, to be searched as such or as a plant.
+func shops(read func(string, io.Reader) (*disjunct.Instance, error)) func(string, io.Reader, *benchFlags) ([]trial, error) {
+	return func(name string, r io.Reader, f *benchFlags) ([]trial, error) {
+		in, err := read(name, r)
+		if err != nil {
+			return nil, err
+		}
+		if f.plant {
+			return []trial{plantTrial(research.Shop(in))}, nil
+		}
+		return []trial{bareTrial(in)}, nil
+	}
+}
+
+// plants reads one problem of the plant.
+func plants(read func(string, io.Reader) (*research.Case, error)) func(string, io.Reader, *benchFlags) ([]trial, error) {
+	return func(name string, r io.Reader, _ *benchFlags) ([]trial, error) {
+		c, err := read(name, r)
+		if err != nil {
+			return nil, err
+		}
+		return []trial{plantTrial(c)}, nil
+	}
+}
+
+// singles reads a file of many problems of one machine.
+func singles(name string, r io.Reader, f *benchFlags) ([]trial, error) {
+	if f.every < 1 {
+		return nil, errUsage{fmt.Errorf("--every: found %d; expected 1 or more", f.every)}
+	}
+	list, err := research.SingleTardiness(name, r)
+	var out []trial
+	for i := 0; err == nil && i < len(list); i += f.every {
+		out = append(out, plantTrial(list[i]))
+	}
+	return out, err
+}
+
+func (a *app) bench(ctx context.Context, k *benchKind, files []string, f *benchFlags) error {
+	if err := f.check(); err != nil {
+		return err
+	}
+	known, err := knownValues(f.bounds)
 	if err != nil {
 		return err
 	}
-	if !f.json {
-		fmt.Fprintf(a.out, "%-16s %6s %8s %10s %9s %9s %9s %7s %8s\n", "instance", "jobs", "machines", "operations", "makespan", "bound", "known", "gap %", "seconds")
-	}
-	var sum, worst float64
-	for _, file := range files {
-		line, err := a.benchOne(c, file, f, read, known)
-		if err != nil {
+	var trials []trial
+	var faults fault.List
+	for _, file := range files { // all are read before the first is searched, so that a wrong one is known at once
+		list, err := readTrials(file, k, f)
+		if err != nil && fault.KindOf(err) == fault.Internal {
 			return err
 		}
-		sum, worst = sum+line.Gap, max(worst, line.Gap)
-		if f.json {
-			err = json.NewEncoder(a.out).Encode(line)
-		} else {
-			_, err = fmt.Fprintf(a.out, "%-16s %6d %8d %10d %9d %9d %9s %7.2f %8.1f\n", line.Instance, line.Jobs, line.Machines, line.Operations, line.Makespan, line.Bound,
-				orDash(line.Known), line.Gap, line.Seconds)
-		}
-		if err != nil {
+		trials, faults = append(trials, list...), append(faults, fault.All(err)...)
+	}
+	if len(faults) > 0 {
+		return faults
+	}
+	t := newTally(a.out, k.value, known, f)
+	for i := range trials {
+		if err := t.run(ctx, &trials[i], f); err != nil {
 			return err
 		}
 	}
-	if !f.json && len(files) > 1 {
-		fmt.Fprintf(a.out, "%d instances, mean gap %.2f %%, worst %.2f %%\n", len(files), sum/float64(len(files)), worst)
+	return t.end()
+}
+
+// check refuses flags that mean nothing.
+func (f *benchFlags) check() error {
+	var wrong []string
+	if f.seconds < 0 || f.seconds == 0 && f.work <= 0 {
+		wrong = append(wrong, fmt.Sprintf("--seconds: found %g; expected more than 0, or 0 with --work", f.seconds))
+	}
+	if f.workers < 1 {
+		wrong = append(wrong, fmt.Sprintf("--workers: found %d; expected 1 or more", f.workers))
+	}
+	if f.work < 0 {
+		wrong = append(wrong, fmt.Sprintf("--work: found %d; expected 0 or more", f.work))
+	}
+	if len(wrong) > 0 {
+		return errUsage{fmt.Errorf("%s", strings.Join(wrong, "\n"))}
 	}
 	return nil
-}
-
-func orDash(n int) string {
-	if n == 0 {
-		return "-"
-	}
-	return strconv.Itoa(n)
-}
-
-func (a *app) benchOne(c *cobra.Command, file string, f benchFlags, read func(string, io.Reader) (*disjunct.Instance, error), known map[string]int) (*benchLine, error) {
-	r, err := os.Open(file)
-	if err != nil {
-		return nil, fault.New(fault.NotFound, "%s cannot be opened", file)
-	}
-	defer r.Close()
-	name := strings.TrimSuffix(filepath.Base(file), filepath.Ext(file))
-	in, err := read(name, r)
-	if err != nil {
-		return nil, err
-	}
-	res, err := disjunct.Solve(c.Context(), in, disjunct.Options{Seconds: f.seconds, Workers: f.workers, Seed: f.seed})
-	if err != nil {
-		return nil, err
-	}
-	if err := disjunct.Verify(in, res.Slots); err != nil {
-		return nil, fmt.Errorf("%s: the plan found is wrong: %w", name, err)
-	}
-	line := &benchLine{Instance: name, Jobs: in.Job[len(in.Job)-1] + 1, Machines: in.Machines, Operations: len(in.Options), Makespan: res.Span, Bound: res.Bound,
-		Known: known[name], Seconds: res.Seconds}
-	against := line.Known
-	if against == 0 {
-		against = line.Bound
-	}
-	if against > 0 {
-		line.Gap = 100 * float64(line.Makespan-against) / float64(against)
-	}
-	if f.schedule != "" {
-		return line, writeSchedule(filepath.Join(f.schedule, name+".csv"), in, res.Slots)
-	}
-	return line, nil
-}
-
-// writeSchedule writes job, operation, machine, start and end, all numbered from 0, so that anyone can check the plan.
-func writeSchedule(to string, in *disjunct.Instance, slots []disjunct.Slot) error {
-	return writeFile(to, func(f *os.File) error {
-		w := csv.NewWriter(f)
-		rows := [][]string{{"job", "operation", "machine", "start", "end"}}
-		for o, s := range slots {
-			rows = append(rows, []string{strconv.Itoa(in.Job[o]), strconv.Itoa(in.Place[o]), strconv.Itoa(s.Machine), strconv.Itoa(s.Start), strconv.Itoa(s.End)})
-		}
-		return w.WriteAll(rows)
-	})
-}
-
-// readBounds reads the best known values by instance.
-func readBounds(file string) (map[string]int, error) {
-	known := map[string]int{}
-	if file == "" {
-		return known, nil
-	}
-	text, err := os.ReadFile(file)
-	if err != nil {
-		return nil, fault.New(fault.NotFound, "%s cannot be opened", file)
-	}
-	lines := strings.Split(string(text), "\n")
-	at := map[string]int{}
-	for i, name := range strings.Split(strings.TrimSpace(lines[0]), "\t") {
-		at[name] = i
-	}
-	instance, ok1 := at["instance"]
-	upper, ok2 := at["upper_bound"]
-	if !ok2 {
-		upper, ok2 = at["reported_optimum"]
-	}
-	if !ok1 || !ok2 {
-		return nil, &fault.Fault{Kind: fault.Invalid, Table: filepath.Base(file), Row: 1, Expected: "the columns instance and upper_bound"}
-	}
-	for _, l := range lines[1:] {
-		cells := strings.Split(l, "\t")
-		if len(cells) > max(instance, upper) {
-			known[cells[instance]], _ = strconv.Atoi(cells[upper])
-		}
-	}
-	return known, nil
 }

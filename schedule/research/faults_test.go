@@ -141,3 +141,23 @@ func FuzzFlow(f *testing.F)      { fuzz(f, "flow") }
 func FuzzSetups(f *testing.F)    { fuzz(f, "setups") }
 func FuzzTardiness(f *testing.F) { fuzz(f, "tardiness") }
 func FuzzSingle(f *testing.F)    { fuzz(f, "single") }
+
+func TestKnown(t *testing.T) {
+	for _, c := range []struct{ text, instance, says string }{
+		{"instance\tlower_bound\tupper_bound\na\t3\t4\nb\t5\t\n", "a", ""},
+		{"file\tnumber\tbest_total_weighted_tardiness\nw\t2\t4\n", "w-2", ""},
+		{"instance\tlower_bound\na\t3\n", "", "k, line 1: found \"instance\\tlower_bound\"; expected columns named instance and upper_bound"},
+		{"instance\tupper_bound\na\t3\nb\tx\n", "", "k, line 3, upper_bound: found \"x\"; expected a whole number, or nothing"},
+		{"", "", "k, line 1"},
+	} {
+		known, err := Known("k", strings.NewReader(c.text))
+		if c.says == "" && (err != nil || len(known) != 1 || known[c.instance] != 4) || c.says != "" && (err == nil || !strings.Contains(err.Error(), c.says)) {
+			t.Errorf("%q: %v, %v; want %s", c.text, known, err, c.says)
+		}
+	}
+}
+
+func FuzzKnown(f *testing.F) {
+	f.Add([]byte("instance\tupper_bound\na\t3\nb\t\n"))
+	f.Fuzz(func(t *testing.T, b []byte) { _, _ = Known("fuzz", bytes.NewReader(b)) })
+}
