@@ -18,12 +18,16 @@ import (
 	"tackline/order"
 	"tackline/plant"
 	"tackline/schedule"
+	"tackline/schedule/moves"
 	"tackline/schedule/search"
+	"tackline/store"
 )
 
 // planFlags are the flags of plan.
 type planFlags struct {
 	out, now string
+	from     string
+	anew     bool
 	seconds  float64
 	workers  int
 	seed     uint64
@@ -42,12 +46,18 @@ checker, and writes the plan and everything derived from it as CSV (docs/formats
 Equal input, seed and --work give the equal plan on any machine; --seconds is a second
 stop that depends on the machine.
 
+With --from the book is planned again from an earlier plan of it: who is planned keeps his
+parts, proposed jobs keep their numbers, near-term work stays where it is unless moving it
+pays. What moved, and why, is printed and written to moves.csv.
+
 Exit codes: 0 planned; 1 faults in the input, or work that finds no place; 3 a defect.`,
-		Example: "  tackline plan examples/small.xlsx --out plan\n  tackline plan my-plant/ --out plan --seconds 60 --workers 2",
+		Example: "  tackline plan examples/small.xlsx --out plan\n  tackline plan my-plant/ --out plan --seconds 60 --workers 2\n  tackline plan my-plant/ --from plan --out plan-2",
 		Args:    cobra.ExactArgs(1),
 		RunE:    func(c *cobra.Command, args []string) error { return a.plan(c, args[0], f) },
 	}
 	c.Flags().StringVar(&f.out, "out", "", "folder to write, made if missing (needed)")
+	c.Flags().StringVar(&f.from, "from", "", "folder of the plan in force, to plan again from")
+	c.Flags().BoolVar(&f.anew, "anew", false, "with --from: share stock and receipts out anew, and number proposed jobs anew")
 	c.Flags().StringVar(&f.now, "now", "", "instant to plan from, RFC 3339; else the setting plan_from, else the clock")
 	c.Flags().Float64Var(&f.seconds, "seconds", 10, "wall time to improve the plan; 0: the first plan only")
 	c.Flags().IntVar(&f.workers, "workers", 0, "workers; 0: one for each processor")
@@ -73,8 +83,14 @@ func (a *app) plan(c *cobra.Command, from string, f planFlags) error {
 	if err != nil {
 		return err
 	}
+	var force *store.Plan
+	if f.from != "" {
+		if force, err = exchange.ReadKept(f.from); err != nil {
+			return err
+		}
+	}
 	show := a.progress(f.progress)
-	v, err := flow.Compute(c.Context(), b, now, search.Options{Seconds: f.seconds, Workers: f.workers, Seed: f.seed, Work: f.work, Progress: show.step})
+	v, err := flow.Replan(c.Context(), b, now, force, f.anew, search.Options{Seconds: f.seconds, Workers: f.workers, Seed: f.seed, Work: f.work, Progress: show.step})
 	show.end()
 	if err != nil {
 		return err
@@ -87,6 +103,9 @@ func (a *app) plan(c *cobra.Command, from string, f planFlags) error {
 		return err
 	}
 	a.tellPlan(v, f.out)
+	if force != nil {
+		a.tellMoved(flow.Moved(v))
+	}
 	if v.Plan.Status != schedule.Complete {
 		return errNo
 	}
@@ -119,6 +138,29 @@ func (a *app) tellPlan(v *flow.View, out string) {
 	fmt.Fprintf(a.out, "written to %s\n", filepath.Clean(out))
 }
 
+// mostTold is how many moves and units are printed of each kind.
+const mostTold = 15
+
+// tellMoved prints what moved against the plan in force, and why.
+func (a *app) tellMoved(w *moves.Words) {
+	fmt.Fprintln(a.out, w.Summary())
+	for i := range w.R.Units {
+		if i == mostTold {
+			fmt.Fprintf(a.out, "and %d more units\n", len(w.R.Units)-i)
+			break
+		}
+		u := &w.R.Units[i]
+		fmt.Fprintf(a.out, "unit %s %s\n", w.P.Units[u.Unit].ID, w.Ship(u))
+	}
+	for i := range w.R.Inside {
+		if i == mostTold {
+			fmt.Fprintf(a.out, "and %d more inside the freeze window\n", w.R.Inside-i)
+			break
+		}
+		fmt.Fprintln(a.out, w.Sentence(i))
+	}
+}
+
 func (a *app) verifyCommand() *cobra.Command {
 	return &cobra.Command{
 		Use:   "verify FILE|DIR PLANDIR",
@@ -138,11 +180,12 @@ func (a *app) verify(from, dir string) error {
 	if err != nil {
 		return err
 	}
-	now, horizon, ok := exchange.PlanSpan(dir)
-	if !ok {
-		return fault.New(fault.NotFound, "%s holds no about.csv with the rows now and horizon", dir)
+	_, horizon, _ := exchange.PlanSpan(dir)
+	kept, err := exchange.ReadKept(dir)
+	if err != nil {
+		return err
 	}
-	f, err := flow.Frame(b, now)
+	f, err := flow.FrameLike(b, kept.Now, kept.Pegs)
 	if err != nil {
 		return err
 	}

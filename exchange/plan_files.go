@@ -113,10 +113,20 @@ var pegsTable = planFile{"pegs", "what the plan settled about material, which a 
 	{"expected", instant, "of a receipt: when it was expected"},
 }}
 
+var movesTable = planFile{"moves", "what moved against the plan that this one was planned again from, and why; written with `tackline plan --from` only", []planColumn{
+	{"unit", "", "unit that the job is made for; empty if made to stock"}, {"job", "", "job"}, {"op", "", "operation"}, {"name", "", "what is done"},
+	{"inside", "", "yes: the earlier plan has it begin inside the freeze window"},
+	{"was_station", "", "station in the earlier plan"}, {"was_setup", instant, "its begin there"}, {"was_end", instant, "its end there"},
+	{"station", "", "station now"}, {"setup_start", instant, "its begin now"}, {"end", instant, "its end now"},
+	{"cause", "", "cannot, late, material, closed, no crew; or for the sake of another operation: behind, place, crew, follows; pays: the plan costs less so"},
+	{"by_job", "", "job of the operation for whose sake"}, {"by_op", "", "that operation"},
+	{"why", "", "the chain of causes in words, what set it off first"},
+}}
+
 var aboutTable = planFile{"about", "how the plan was made, and its score", []planColumn{
 	{"name", "", "name of the value"}, {"value", "", "its value"}, {"unit", "", "its unit"}, {"note", "", "what it means"},
 }}
 
 func planFiles() []planFile {
-	return []planFile{planTable, unitsTable, kitsTable, shortagesTable, whyTable, loadTable, actionsTable, runsTable, pegsTable, aboutTable}
+	return []planFile{planTable, unitsTable, kitsTable, shortagesTable, whyTable, loadTable, actionsTable, runsTable, pegsTable, movesTable, aboutTable}
 }

@@ -141,7 +141,12 @@ func FuzzReadPlan(f *testing.F) {
 func TestPlanFilesHaveTheirColumns(t *testing.T) {
 	f := framed(t)
 	p := &schedule.Plan{Slots: make([]schedule.Slot, len(f.Problem.Ops)), Status: schedule.Complete}
-	v := viewOf(f, p)
+	with := *f.Problem
+	with.Adopted = make([]schedule.Slot, len(p.Slots))
+	for i := range p.Slots {
+		with.Adopted[i] = schedule.Slot{End: 60}
+	}
+	v := viewOf(&flow.Framed{Index: f.Index, Needs: f.Needs, Problem: &with}, p)
 	at := f.Problem.Now
 	v.Why = []schedule.Explanation{{Unit: 0, Ship: at + 7200, Slack: -3600, Sentence: "works", Segments: []schedule.Segment{
 		{From: at, To: at + 7200, Reason: schedule.Working, Op: 0, Behind: schedule.None, Text: "working"}}}}

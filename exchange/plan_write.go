@@ -25,13 +25,14 @@ func WritePlan(dir string, v *flow.View) error {
 		return err
 	}
 	w := &planWriter{v: v}
-	for _, f := range []struct {
-		planFile
-		rows func(put func(...string))
-	}{
+	files := []planRows{
 		{planTable, w.plan}, {unitsTable, w.units}, {kitsTable, w.kits}, {shortagesTable, w.shortages}, {whyTable, w.why},
 		{loadTable, w.load}, {actionsTable, w.actions}, {runsTable, w.runs}, {pegsTable, w.pegs}, {aboutTable, w.about},
-	} {
+	}
+	if v.Problem.Adopted != nil {
+		files = append(files, planRows{movesTable, w.moves})
+	}
+	for _, f := range files {
 		err := writeFile(filepath.Join(dir, f.name+".csv"), func(out *csv.Writer) error {
 			err := out.Write(f.header())
 			f.rows(func(cells ...string) {
@@ -46,6 +47,12 @@ func WritePlan(dir string, v *flow.View) error {
 		}
 	}
 	return nil
+}
+
+// planRows writes the rows of a plan file.
+type planRows struct {
+	planFile
+	rows func(put func(...string))
 }
 
 type planWriter struct{ v *flow.View }
@@ -261,6 +268,20 @@ func (w *planWriter) pegs(put func(...string)) {
 			op, no = strconv.Itoa(p.Seq), strconv.Itoa(p.No)
 		}
 		put(string(p.Job), op, string(p.Item), no, string(p.Plant), p.Kind, p.From, p.Qty.String(), stamp(p.At, w.v.Index.Zone(p.Plant)))
+	}
+}
+
+func (w *planWriter) moves(put func(...string)) {
+	moved := flow.Moved(w.v)
+	for i := range moved.R.Moves {
+		m := &moved.R.Moves[i]
+		j := w.v.Needs.Ops[m.Op].Job
+		job, seq := w.job(m.Op)
+		byJob, bySeq := w.job(m.Cause.By)
+		was, is := &w.v.Problem.Stations[m.Was.Station], &w.v.Problem.Stations[m.Is.Station]
+		at, now := w.v.Index.StationZone(was.ID), w.v.Index.StationZone(is.ID)
+		put(w.unitOf(j), job, seq, w.v.Needs.Ops[m.Op].Name, yesNo(m.Inside), string(was.ID), stamp(m.Was.Setup, at), stamp(m.Was.End, at),
+			string(is.ID), stamp(m.Is.Setup, now), stamp(m.Is.End, now), string(m.Cause.Kind), byJob, bySeq, moved.Why(i))
 	}
 }
 
