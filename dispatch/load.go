@@ -16,11 +16,18 @@ import (
 // exactly over weeks by the open time in which it is done; a batch counts once. Of places, hours are counted for each
 // place; subcontractors without limit are left out. Time before now is left out on both sides.
 func Loads(ix *book.Index, r *needs.Result, p *schedule.Problem, plan *schedule.Plan) []Load {
-	l := &loads{ix: ix, p: p, by: map[loadKey]*Load{}, seen: make([]plant.Time, len(p.Ops)), first: weekday(ix.Book.Setting("week_start"))}
-	schedule.EachStretch(p, plan, l.add)
-	l.open()
-	out := make([]Load, 0, len(l.by))
-	for _, x := range l.by {
+	by := map[loadKey]*Load{}
+	for _, s := range stationLoads(ix, p, plan) {
+		k := loadKey{p.Stations[s.at].Centre, s.Week}
+		x := by[k]
+		if x == nil {
+			x = &Load{Centre: s.Centre, Week: s.Week}
+			by[k] = x
+		}
+		x.Open, x.Run, x.Setup, x.Ops = x.Open+s.Open, x.Run+s.Run, x.Setup+s.Setup, append(x.Ops, s.Ops...)
+	}
+	out := make([]Load, 0, len(by))
+	for _, x := range by {
 		sort.Ints(x.Ops)
 		out = append(out, *x)
 	}
@@ -37,9 +44,45 @@ func Loads(ix *book.Index, r *needs.Result, p *schedule.Problem, plan *schedule.
 	return out
 }
 
+// StationLoad is the load of one station in one week.
+type StationLoad struct {
+	Station plant.StationID
+	Load
+	at int // station
+}
+
+// StationLoads gives the hours planned on each station in each week as Loads does for work centres, by station in the book's
+// order and by week.
+func StationLoads(ix *book.Index, p *schedule.Problem, plan *schedule.Plan) []StationLoad {
+	out := stationLoads(ix, p, plan)
+	for i := range out {
+		sort.Ints(out[i].Ops)
+	}
+	return out
+}
+
+// stationLoads gives the loads by station and week; Ops are in the order of their time.
+func stationLoads(ix *book.Index, p *schedule.Problem, plan *schedule.Plan) []StationLoad {
+	l := &loads{ix: ix, p: p, by: map[loadKey]*Load{}, seen: make([]plant.Time, len(p.Ops)), first: weekday(ix.Book.Setting("week_start"))}
+	schedule.EachStretch(p, plan, l.add)
+	l.open()
+	out := make([]StationLoad, 0, len(l.by))
+	for k, x := range l.by {
+		out = append(out, StationLoad{p.Stations[k.at].ID, *x, k.at})
+	}
+	slices.SortFunc(out, func(a, b StationLoad) int {
+		if a.at != b.at {
+			return a.at - b.at
+		}
+		return int(a.Week - b.Week)
+	})
+	return out
+}
+
+// loadKey is a week of a station, or of a work centre.
 type loadKey struct {
-	centre int
-	week   plant.Time
+	at   int
+	week plant.Time
 }
 
 type loads struct {
@@ -66,11 +109,11 @@ func (l *loads) week(t plant.Time, loc *time.Location) (from, to plant.Time) {
 	return plant.At(begin), plant.At(begin.AddDate(0, 0, 7))
 }
 
-func (l *loads) at(centre int, week plant.Time) *Load {
-	k := loadKey{centre, week}
+func (l *loads) at(station int, week plant.Time) *Load {
+	k := loadKey{station, week}
 	x := l.by[k]
 	if x == nil {
-		x = &Load{Centre: l.p.Centres[centre].ID, Week: week}
+		x = &Load{Centre: l.p.Centres[l.p.Stations[station].Centre].ID, Week: week}
 		l.by[k] = x
 	}
 	return x
@@ -85,7 +128,7 @@ func (l *loads) add(s schedule.Stretch) {
 	for t := max(s.From, l.p.Now); t < s.To; {
 		week, next := l.week(t, loc)
 		to := min(s.To, next)
-		x := l.at(st.Centre, week)
+		x := l.at(s.Station, week)
 		hours := to.Sub(t).Hours()
 		if st.Takes == schedule.Places {
 			hours *= l.p.Ops[s.Ops[0]].Size.Float()
@@ -123,7 +166,7 @@ func (l *loads) open() {
 			if st.Takes == schedule.Places {
 				hours *= st.Capacity.Float()
 			}
-			l.at(st.Centre, week).Open += hours
+			l.at(s, week).Open += hours
 			t = next
 		}
 	}

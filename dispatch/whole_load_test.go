@@ -131,3 +131,48 @@ func indexOf(t *rapid.T, p *schedule.Problem) *book.Index {
 	}
 	return ix
 }
+
+// TestStationLoadsAddUp: the stations of a work centre together are its load, and the work of a station is what stretches of
+// the plan say.
+func TestStationLoadsAddUp(t *testing.T) {
+	rapid.Check(t, func(t *rapid.T) {
+		p := scheduletest.Make(scheduletest.DrawShape(t, 20))
+		plan, err := search.Run(context.Background(), p, search.Options{Work: 1, Workers: 1, Seed: 1})
+		if err != nil {
+			t.Fatal(err)
+		}
+		ix := indexOf(t, p)
+		type week struct {
+			centre plant.CentreID
+			from   plant.Time
+		}
+		open, done := map[week]float64{}, map[week]float64{}
+		work := map[plant.StationID]float64{}
+		for _, l := range dispatch.StationLoads(ix, p, plan) {
+			open[week{l.Centre, l.Week}] += l.Open
+			done[week{l.Centre, l.Week}] += l.Run + l.Setup
+			work[l.Station] += l.Run + l.Setup
+		}
+		for _, l := range dispatch.Loads(ix, nil, p, plan) {
+			k := week{l.Centre, l.Week}
+			if math.Abs(open[k]-l.Open) > 1e-6 || math.Abs(done[k]-l.Run-l.Setup) > 1e-6 {
+				t.Fatalf("%s: stations %g of %g hours, work centre %g of %g", l.Centre, done[k], open[k], l.Run+l.Setup, l.Open)
+			}
+		}
+		schedule.EachStretch(p, plan, func(s schedule.Stretch) {
+			st := &p.Stations[s.Station]
+			hours := s.To.Sub(max(s.From, min(p.Now, s.To))).Hours()
+			if st.Takes == schedule.Places {
+				hours *= p.Ops[s.Ops[0]].Size.Float()
+			}
+			if st.Takes != schedule.NoLimit {
+				work[st.ID] -= hours
+			}
+		})
+		for id, h := range work {
+			if math.Abs(h) > 1e-6 {
+				t.Fatalf("%s: %g hours are not accounted for", id, h)
+			}
+		}
+	})
+}
