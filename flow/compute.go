@@ -86,6 +86,7 @@ func Derive(f *Framed, plan *schedule.Plan) *View {
 	for i := range v.Why { // in the time of the plant that ships
 		v.Why[i].Sentence = schedule.Sentence(f.Problem, &v.Why[i], f.Index.Zone(f.Needs.Units[i].Plant))
 	}
+	v.Loose = setout.LooseRows(f.Index, f.Needs, f.Problem)
 	v.Kits = dispatch.Kits(f.Index, f.Needs, f.Problem, plan)
 	v.Runs = dispatch.RunLists(f.Index, f.Needs, f.Problem, plan, v.Kits)
 	v.Shorts = dispatch.Shorts(f.Index, f.Needs, f.Problem, plan)

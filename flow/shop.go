@@ -21,6 +21,7 @@ import (
 type Options struct {
 	Clock     func() time.Time // nil: time.Now
 	SignInMin time.Duration    // least time that a refused sign-in takes; 0: 400 ms, negative: none
+	TrialSec  float64          // how long a trial of something done by hand searches; 0: 1 s
 	Beside    bool             // works beside the program that plans: starts no planning runs, ends none, and need not be alone
 	People    []NewUser        // made on a store without users, in the place of the administrator
 	Log       *slog.Logger     // what the background work reports; nil: nothing
@@ -38,6 +39,7 @@ type Shop struct {
 	loaded atomic.Pointer[loadedBook]
 	views  *viewCache
 	runs   *runTable
+	trials *trialTable
 	queue  *river.Client[*sql.Tx]
 	guard  *signInGuard
 	let    func() error // lets go of the store for another program that plans
@@ -63,7 +65,10 @@ func Open(ctx context.Context, s *store.Store, o Options) (*Shop, error) {
 	if o.Log == nil {
 		o.Log = slog.New(slog.DiscardHandler)
 	}
-	shop := &Shop{store: s, clock: o.Clock, log: o.Log, views: newViewCache(), runs: newRunTable(), guard: newSignInGuard(o.SignInMin)}
+	if o.TrialSec == 0 {
+		o.TrialSec = trialSeconds
+	}
+	shop := &Shop{store: s, clock: o.Clock, log: o.Log, views: newViewCache(), runs: newRunTable(), trials: &trialTable{seconds: o.TrialSec}, guard: newSignInGuard(o.SignInMin)}
 	shop.life, shop.stop = context.WithCancel(context.WithoutCancel(ctx))
 	err := shop.firstUsers(ctx, o.People)
 	if err == nil && !o.Beside {

@@ -65,6 +65,7 @@ const (
 	ActEdit     = "edit"
 	ActDelete   = "delete"
 	ActPlan     = "plan"
+	ActHand     = "by hand"
 	ActAdopt    = "adopt"
 	ActUndo     = "undo adoption"
 	ActDiscard  = "discard"

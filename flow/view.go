@@ -8,6 +8,7 @@ import (
 	"tackline/needs"
 	"tackline/plant"
 	"tackline/schedule"
+	"tackline/setout"
 )
 
 // View is a plan with everything derived from it: what the screens and the files show. A View is not changed after it is
@@ -32,6 +33,7 @@ type View struct {
 	Load     []dispatch.Load
 	Assumed  []assume.Assumption  // what a draft was planned under; Book holds them if it is a draft
 	Unfit    fault.List           // assumptions of a draft that do not fit the book any more and were left out; Row is their place
+	Loose    []setout.Loose       // rows planned by hand that say nothing for this plan, or cannot be followed
 	Broken   []schedule.Violation // what the checker found; empty on every plan that is adopted
 }
 

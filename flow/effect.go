@@ -1,0 +1,107 @@
+package flow
+
+import (
+	"slices"
+
+	"tackline/plant"
+	"tackline/schedule"
+)
+
+// Effect is what a plan costs beside the one before it, and what moved.
+type Effect struct {
+	Before, After schedule.Score
+	Units         []UnitMove // units whose ship dates move, those that get later most first
+	Moved         int        // operations that are set up elsewhere or at another time
+	Pins          []LatePin  // pins that could not be kept in time
+	Passed        plant.Seconds
+}
+
+// UnitMove is a unit that ships at another time.
+type UnitMove struct {
+	Unit       int // in the view after
+	Before     plant.Time
+	After, Due plant.Time
+}
+
+// LatePin is a pinned operation that begins after its pin, and what it waits for.
+type LatePin struct {
+	Op   int
+	Late plant.Seconds
+	Why  string
+}
+
+// effectOf compares a view with the one before it. A priority changes what lateness costs, so the plan before is measured by the
+// costs after.
+func effectOf(before, after *View, h *Hand) Effect {
+	e := Effect{Before: before.Score, After: after.Score, Pins: LatePins(after.Problem, after.Plan),
+		Passed: after.Problem.Now.Sub(before.Problem.Now)}
+	if h.Kind == Prioritise && len(before.Needs.Units) == len(after.Needs.Units) {
+		p := *before.Problem
+		p.Units = after.Problem.Units
+		if len(before.Problem.Ops) == len(after.Problem.Ops) {
+			e.Before = schedule.Measure(&p, before.Plan)
+		}
+	}
+	ships := map[plant.UnitID]plant.Time{}
+	for i := range before.Why {
+		ships[before.Needs.Units[i].ID] = before.Why[i].Ship
+	}
+	for i := range after.Why {
+		u := &after.Needs.Units[i]
+		if was, known := ships[u.ID]; known && was != after.Why[i].Ship {
+			e.Units = append(e.Units, UnitMove{i, was, after.Why[i].Ship, u.Due})
+		}
+	}
+	slices.SortStableFunc(e.Units, func(a, b UnitMove) int { return int(max(-1, min(1, b.After.Sub(b.Before)-a.After.Sub(a.Before)))) })
+	e.Moved = movedOps(before, after)
+	return e
+}
+
+// movedOps counts the operations of both views that are elsewhere or at another time in the second.
+func movedOps(before, after *View) int {
+	was := map[opKey]schedule.Slot{}
+	for op, x := range before.Plan.Slots {
+		was[keyOf(before.Needs, op)] = x
+	}
+	n := 0
+	for op, x := range after.Plan.Slots {
+		if b, known := was[keyOf(after.Needs, op)]; known && (b.Setup != x.Setup || b.Station != x.Station) {
+			n++
+		}
+	}
+	return n
+}
+
+// LatePins gives the pinned operations that begin after their pins, the latest first, with what they wait for from the pin on.
+func LatePins(p *schedule.Problem, plan *schedule.Plan) []LatePin {
+	var out []LatePin
+	for op := range p.Ops {
+		o := &p.Ops[op]
+		if o.Pinned == 0 || o.State != schedule.ToPlan || plan.Slots[op].Station == schedule.None {
+			continue
+		}
+		if late := plan.Slots[op].Load.Sub(o.Pinned); late > 0 {
+			out = append(out, LatePin{op, late, waitsFor(p, plan, op)})
+		}
+	}
+	slices.SortStableFunc(out, func(a, b LatePin) int { return int(max(-1, min(1, b.Late-a.Late))) })
+	return out
+}
+
+// waitsFor says what an operation waits for longest between its pin and its load.
+func waitsFor(p *schedule.Problem, plan *schedule.Plan, op int) string {
+	alone := *p
+	alone.Units = []schedule.Unit{{Last: op, Due: p.Ops[op].Pinned}}
+	var most plant.Seconds
+	text := ""
+	for _, s := range schedule.Explain(&alone, plan)[0].Segments {
+		from, to := max(s.From, p.Ops[op].Pinned), min(s.To, plan.Slots[op].Load)
+		if d := to.Sub(from); d > most {
+			most, text = d, string(s.Reason)
+			if s.Text != "" {
+				text += ": " + s.Text
+			}
+		}
+	}
+	return text
+}
