@@ -4,7 +4,7 @@ BIN   := bin/tackline
 BUILT := web/static/built/app.js
 FRONT := $(shell find web -name '*.ts' -o -name '*.css' -not -path '*/built/*' 2>/dev/null) package.json
 
-.PHONY: demo test build front lint unit browser bench bench-full pictures examples docs clean deps
+.PHONY: demo test build front lint unit browser bench bench-full quality pictures examples docs clean deps
 
 demo: build        ## build, make the demo plant if there is none, plan it and serve it
 	$(BIN) demo
@@ -38,8 +38,14 @@ browser: build
 	@scripts/need.sh chromium
 	npm run --silent e2e
 
-bench: build        ## measures speed and size, writes bench/RESULTS.md
+bench: build       ## measure speed, size and the search on a subset of published instances, about an hour; writes bench/RESULTS.md
 	scripts/bench.sh
+
+bench-full: build  ## the same on all published instances, and a constraint solver beside; many hours
+	scripts/bench.sh --full
+
+quality:           ## write bench/quality.tsv anew: what the search reaches with a fixed work budget, minutes
+	go test ./cli -run TestQuality -count 1 -timeout 60m -update -all
 
 pictures: build    ## screenshots of every sheet in both themes under docs/pictures
 	@scripts/need.sh chromium

@@ -1,9 +1,10 @@
 #!/usr/bin/env bash
-# Measures speed and size and writes bench/RESULTS.md. Needs a build (make bench makes one).
+# Measures speed and size, then the search on published instances, and writes bench/RESULTS.md. Needs a build (make bench makes
+# one). With --full all instances and the comparison with a constraint solver: many hours.
 set -euo pipefail
 cd "$(dirname "$0")/.."
-out=bench/RESULTS.md
-mkdir -p bench
+out=bench/parts/10-speed.md
+mkdir -p bench/parts
 raw=$(mktemp); trap 'rm -f "$raw"' EXIT
 run() { go test "$1" -run '^$' -bench "$2" -benchtime "$3" -benchmem | tee -a "$raw"; }
 
@@ -26,9 +27,7 @@ screen=$(node web/e2e/run.mjs web/e2e/planspeed.mjs)
 rm -f "$raw.test" "$raw.peak"
 
 {
-  echo "# Measured speed and size"
-  echo
-  echo "Made by \`make bench\`. Figures of one run; quote them as such."
+  echo "## Speed and size"
   echo
   echo "- machine: $(nproc) processors ($(grep -m1 'model name' /proc/cpuinfo | cut -d: -f2- | xargs)), $(free -g | awk '/Mem/{print $2}') GiB memory"
   echo "- $(go version | cut -d' ' -f3-4), $(date -u +%Y-%m-%d)"
@@ -48,10 +47,17 @@ rm -f "$raw.test" "$raw.peak"
   awk '/^BenchmarkSheets/ { for (i=1;i<=NF;i++) if ($i=="p95-ms") { name=$1; sub(/^BenchmarkSheets\//,"",name); sub(/-[0-9]+$/,"",name); printf "| sheet %s, server time p95 | 50 ms | %s ms |\n", name, $(i-1) } }' "$raw"
   echo "| Plan sheet in Chromium, interactive | 1 s | $screen |"
   echo
-  echo "## All figures"
+  echo "### All figures of speed and size"
   echo
   echo '```'
   grep -E '^(Benchmark|pkg:)' "$raw"
   echo '```'
 } > "$out"
-echo "written to $out"
+
+if [ "${1:-}" = --full ]; then
+  [ -d bench/solver/node_modules ] || npm ci --prefix bench/solver --no-audit --no-fund --loglevel=error ||
+    echo "The constraint solver will not install: the comparison with it is left out."
+fi
+node bench/run.mjs "$@"
+node bench/results.mjs
+echo "written to bench/RESULTS.md"

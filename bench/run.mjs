@@ -1,0 +1,57 @@
+#!/usr/bin/env node
+// Measures the search on the published sets and keeps the results in bench/measured. Needs a build.
+//   node bench/run.mjs [--full] [--only SET,SET] [--seconds N] [--solver]
+// --full: all instances and the comparison with the constraint solver, else a subset that takes less than an hour; --solver: that comparison too;
+// --only: these sets only; --seconds: in place of the seconds of each set.
+import { spawn } from 'node:child_process'
+import { existsSync } from 'node:fs'
+import { join } from 'node:path'
+import { createInterface } from 'node:readline'
+import { parseArgs } from 'node:util'
+import { boundsOf, filesOf, here, keep, referenceFolder, root } from './files.mjs'
+import { sets, sideBySide } from './sets.mjs'
+
+const { values: flags } = parseArgs({
+  options: { full: { type: 'boolean', default: false }, solver: { type: 'boolean', default: false }, only: { type: 'string' }, seconds: { type: 'string' } },
+})
+const reference = referenceFolder()
+if (reference === '') {
+  console.log('SKIPPED: no folder of research instances at ../shared/reference or in TACKLINE_REFERENCE')
+  process.exit(0)
+}
+const only = flags.only?.split(',')
+const workers = 2
+
+for (const set of sets) {
+  if (only && !only.includes(set.id)) continue
+  const files = [...filesOf(set, reference)].filter(([instance]) => flags.full || set.subset.includes(instance)).map(([, file]) => file)
+  const more = (flags.full ? set.flags : set.subsetFlags ?? set.flags) ?? []
+  await run(set, [join(root, 'bin/tackline'), 'bench', set.kind, ...more], files)
+}
+for (const set of sideBySide) {
+  if (only ? !only.includes(set.id) : !flags.full && !flags.solver) continue
+  if (!existsSync(join(here, 'solver/node_modules'))) {
+    console.log(`${set.id}: SKIPPED: the constraint solver is not installed (npm ci in bench/solver)`)
+    continue
+  }
+  await run(set, [process.execPath, join(here, 'solver/shop.mjs'), set.kind], [...filesOf(set, reference).values()])
+}
+
+/** Runs a command on the files of a set, one after the other, and keeps each line it prints. */
+async function run(set, command, files) {
+  if (files.length === 0) return
+  const seconds = Number(flags.seconds ?? set.seconds)
+  const bounds = boundsOf(set, reference)
+  const args = [...command.slice(1), ...files, '--json', '--seconds', String(seconds), '--workers', String(workers)]
+  if (bounds && existsSync(bounds)) args.push('--bounds', bounds)
+  console.log(`${set.id}: ${files.length} files, ${seconds} s an instance`)
+  const child = spawn(command[0], args, { stdio: ['ignore', 'pipe', 'inherit'] })
+  const ended = new Promise((resolve) => child.on('close', resolve))
+  for await (const line of createInterface({ input: child.stdout })) {
+    const found = JSON.parse(line)
+    keep(set.id, { ...found, limit: seconds, workers, day: new Date().toISOString().slice(0, 10) })
+    console.log(`  ${found.instance} ${found.value ?? '-'} ${found.gap_percent?.toFixed(2) ?? '-'} %`)
+  }
+  const code = await ended
+  if (code !== 0) console.log(`${set.id}: ended with code ${code}`)
+}
