@@ -6,24 +6,39 @@ import (
 	"tackline/plant"
 )
 
-// Bound gives a cost that no plan is below: the lateness of each unit if every operation could begin as soon as what it needs
-// is there, on its quickest station, with nobody else in the way. It is the length of the longest path through the
-// links (Kelley and Walker, "Critical-Path Planning and Scheduling", 1959), with calendars, crews' hours and trucks counted and
-// capacity, changeovers, batches and waiting left out. Those can only add, so the bound is valid.
-func Bound(p *Problem) plant.Money {
-	e := earliest{p: p, r: read(p, fixedSlots(p)), end: make([]plant.Time, len(p.Ops)), run: make([]plant.Time, len(p.Ops))}
+// Least says what no complete plan costs less than, term by term. Each term is bounded by itself, so their sum is a bound
+// too; what one term costs to make another one small is not counted. Lateness holds for incomplete plans as well.
+type Least struct {
+	Lateness plant.Money // the critical path of each unit, and what does not fit through stations and crews in time
+	Waiting  plant.Money // of branches that are there already, and of those that cannot all end just in time
+	Setups   plant.Money // own setups, the fewest batches, and the cheapest way to have every family once
+	Moved    plant.Money // work that cannot stay where the adopted plan has it
+	Pins     plant.Money // pinned work that cannot begin at its pin
+	Total    plant.Money
+}
+
+// Bound gives a cost that no complete plan is below; see LeastCost.
+func Bound(p *Problem) plant.Money { return LeastCost(p).Total }
+
+// LeastCost bounds the objective from below. Overtime can be avoided by being late and counts nothing. docs/planning.md
+// gives the formulas with their sources and why they hold. It takes O(n log n).
+func LeastCost(p *Problem) Least {
+	e := earliestOf(p)
+	l := Least{Lateness: floor(e.lateness()), Waiting: floor(e.waiting()), Setups: floor(leastSetup(p).Hours() * float64(p.Weights.Setup)),
+		Moved: plant.Money(e.moved()) * p.Weights.Move, Pins: floor(e.pinHours() * float64(p.Weights.Pin))}
+	l.Total = l.Lateness + l.Waiting + l.Setups + l.Moved + l.Pins
+	return l
+}
+
+// floor rounds down, by a hair more than sums of fractions can be wrong.
+func floor(cents float64) plant.Money { return plant.Money(math.Floor(cents * (1 + 1e-12))) }
+
+func earliestOf(p *Problem) *earliest {
+	n := len(p.Ops)
+	e := &earliest{p: p, r: read(p, fixedSlots(p)), load: make([]plant.Time, n), run: make([]plant.Time, n), end: make([]plant.Time, n),
+		into: make([][]int, n), out: make([][]int, n), order: make([]int, 0, n)}
 	e.all()
-	var cost float64
-	for i := range p.Units {
-		u := &p.Units[i]
-		if u.Last < 0 || u.Last >= len(p.Ops) {
-			continue
-		}
-		if late := min(e.end[u.Last], p.Horizon).Sub(u.Due); late > 0 { // what is left counts as late until the horizon
-			cost += float64(u.LateDay) * late.Hours() / 24
-		}
-	}
-	return plant.Money(math.Floor(cost))
+	return e
 }
 
 func fixedSlots(p *Problem) []Slot {
@@ -34,41 +49,41 @@ func fixedSlots(p *Problem) []Slot {
 	return slots
 }
 
-// earliest works out when each operation could be over at the earliest.
+// earliest works out when each operation could be over at the earliest: the longest path through the links (Kelley and
+// Walker, "Critical-Path Planning and Scheduling", 1959), with calendars, crews' hours and trucks counted, on the quickest
+// station, with nobody else in the way.
 type earliest struct {
-	p   *Problem
-	r   *reading
-	end []plant.Time
-	run []plant.Time // earliest begin of the run
+	p     *Problem
+	r     *reading
+	load  []plant.Time // earliest begin
+	run   []plant.Time // earliest begin of the run
+	end   []plant.Time
+	into  [][]int // links by To
+	out   [][]int // links by From
+	order []int   // operations, each after those before it
 }
 
 // all goes through the operations in the order of the links.
 func (e *earliest) all() {
-	n := len(e.p.Ops)
-	waits := make([]int, n)
-	after := make([][]int, n)
-	into := make([][]int, n)
+	waits := make([]int, len(e.p.Ops))
 	for i := range e.p.Links {
 		l := &e.p.Links[i]
 		waits[l.To]++
-		after[l.From] = append(after[l.From], i)
-		into[l.To] = append(into[l.To], i)
+		e.out[l.From] = append(e.out[l.From], i)
+		e.into[l.To] = append(e.into[l.To], i)
 	}
-	var ready []int
 	for o := range waits {
 		if waits[o] == 0 {
-			ready = append(ready, o)
+			e.order = append(e.order, o)
 		}
 	}
-	for len(ready) > 0 {
-		o := ready[len(ready)-1]
-		ready = ready[:len(ready)-1]
-		e.one(o, into[o])
-		for _, i := range after[o] {
-			if to := e.p.Links[i].To; waits[to] > 0 {
-				if waits[to]--; waits[to] == 0 {
-					ready = append(ready, to)
-				}
+	for k := 0; k < len(e.order); k++ {
+		o := e.order[k]
+		e.one(o, e.into[o])
+		for _, i := range e.out[o] {
+			to := e.p.Links[i].To
+			if waits[to]--; waits[to] == 0 {
+				e.order = append(e.order, to)
 			}
 		}
 	}
@@ -77,7 +92,7 @@ func (e *earliest) all() {
 func (e *earliest) one(o int, into []int) {
 	op := &e.p.Ops[o]
 	if op.State != ToPlan {
-		e.run[o], e.end[o] = op.Fixed.Run, op.Fixed.End
+		e.load[o], e.run[o], e.end[o] = op.Fixed.Load, op.Fixed.Run, op.Fixed.End
 		return
 	}
 	begin, last := max(e.p.Now, op.Earliest), plant.Time(0)
@@ -86,10 +101,10 @@ func (e *earliest) one(o int, into []int) {
 		begin = max(begin, e.p.carried(l, e.passed(l)))
 		last = max(last, e.p.carried(l, e.end[l.From]))
 	}
-	e.run[o], e.end[o] = plant.Never, plant.Never
+	e.load[o], e.run[o], e.end[o] = plant.Never, plant.Never, plant.Never
 	for i := range op.Can {
-		run, end := e.on(op, &op.Can[i], begin)
-		e.run[o], e.end[o] = min(e.run[o], run), min(e.end[o], end)
+		load, run, end := e.on(op, &op.Can[i], begin)
+		e.load[o], e.run[o], e.end[o] = min(e.load[o], load), min(e.run[o], run), min(e.end[o], end)
 	}
 	e.end[o] = max(e.end[o], last)
 }
@@ -113,8 +128,8 @@ func (e *earliest) passed(l *Link) plant.Time {
 	return min(e.end[l.From], e.run[l.From].Add(least)) // closed time left out: it can only add
 }
 
-// on gives the earliest begin of the run and end of an operation that begins at t or later on a station.
-func (e *earliest) on(op *Op, a *Alternative, t plant.Time) (run, end plant.Time) {
+// on gives the earliest begin, begin of the run and end of an operation that begins at t or later on a station.
+func (e *earliest) on(op *Op, a *Alternative, t plant.Time) (load, run, end plant.Time) {
 	loads := e.r.siteOf(a.Station, op.Needs, OnLoad)
 	run = after(loads, t, a.Load)
 	switch {
@@ -132,7 +147,11 @@ func (e *earliest) on(op *Op, a *Alternative, t plant.Time) (run, end plant.Time
 		}
 		end = after(runs, run, a.Run)
 	}
-	return run, min(after(loads, end, a.Unload), plant.Never)
+	load = run
+	if a.Load > 0 {
+		load = min(run, loads.open.Next(t))
+	}
+	return load, run, min(after(loads, end, a.Unload), plant.Never)
 }
 
 // after gives the earliest end of work that begins at t or later.
@@ -141,4 +160,19 @@ func after(s *site, t plant.Time, work plant.Seconds) plant.Time {
 		return min(t, plant.Never)
 	}
 	return s.open.Add(t, work)
+}
+
+// lateness bounds the cents of lateness: what the critical path of each unit costs.
+func (e *earliest) lateness() float64 {
+	var cents float64
+	for i := range e.p.Units {
+		u := &e.p.Units[i]
+		if u.Last < 0 || u.Last >= len(e.p.Ops) {
+			continue
+		}
+		if late := min(e.end[u.Last], e.p.Horizon).Sub(u.Due); late > 0 { // what is left counts as late until the horizon
+			cents += float64(u.LateDay) * late.Hours() / 24
+		}
+	}
+	return cents
 }

@@ -62,7 +62,8 @@ type Score struct {
 	PinHours     float64 // by which pinned work begins after its pins
 	Pins         plant.Money
 	Total        plant.Money
-	Bound        plant.Money // no plan costs less
+	Bound        plant.Money // no plan that is complete costs less, or if this one is not, no plan at all
+	Least        Least       // the terms of Bound
 }
 
 // Reason is the kind of a segment of an explanation.

@@ -20,8 +20,22 @@ func Measure(p *Problem, plan *Plan) Score {
 	r.moves(&s)
 	r.pins(&s)
 	s.Total = s.Lateness + s.Waiting + s.Setups + s.Overtime + s.Moved + s.Pins
-	s.Bound = Bound(p)
+	s.Least = LeastCost(p)
+	if !r.complete() {
+		s.Least = Least{Lateness: s.Least.Lateness, Total: s.Least.Lateness}
+	}
+	s.Bound = s.Least.Total
 	return s
+}
+
+// complete says whether everything to be planned has a slot.
+func (r *reading) complete() bool {
+	for i, k := range r.turnOf {
+		if k == None && r.p.Ops[i].State == ToPlan {
+			return false
+		}
+	}
+	return true
 }
 
 // ship gives the instant at which a unit ships, and whether it is planned to.

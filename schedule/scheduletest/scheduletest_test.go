@@ -123,3 +123,51 @@ func BenchmarkGenerate100k(b *testing.B) {
 		Generate(1, 100_000)
 	}
 }
+
+// TestSmall: small plants are feasible, count in whole hours, need every operation, and have between them every feature.
+func TestSmall(t *testing.T) {
+	have := map[string]bool{}
+	for seed := range uint64(200) {
+		p := Small(seed)
+		if n := len(p.Ops); n < 6 || n > 10 {
+			t.Fatalf("plant %d has %d operations", seed, n)
+		}
+		feasible(t, p)
+		whole := func(at plant.Time) {
+			if at != 0 && at.Sub(p.Now)%hour != 0 {
+				t.Fatalf("plant %d: %d is not a whole hour from now", seed, at)
+			}
+		}
+		needed := make([]bool, len(p.Ops))
+		for _, u := range p.Units {
+			needed[u.Last] = true
+			whole(u.Due)
+		}
+		for _, l := range p.Links {
+			needed[l.From] = true
+			have["overlap"] = have["overlap"] || l.Transfer > 0
+			have["join"] = have["join"] || l.Meeting
+			have["truck"] = have["truck"] || l.Carrier >= 0
+		}
+		for i, o := range p.Ops {
+			if !needed[i] {
+				t.Errorf("plant %d: operation %d is for nothing", seed, i)
+			}
+			whole(o.Earliest)
+			whole(o.Pinned)
+			have["pin"] = have["pin"] || o.Pinned != 0
+			have["setup"] = have["setup"] || o.Setup > 0
+			have["takes "+string(rune('0'+p.Stations[o.Can[0].Station].Takes))] = true
+			have["beside"] = have["beside"] || o.Can[0].Beside > 0
+			have["two stations"] = have["two stations"] || len(o.Can) > 1
+			have["closed "+string(rune('0'+o.Closed))] = true
+		}
+		have["adopted"] = have["adopted"] || p.Adopted != nil
+	}
+	for _, want := range []string{"overlap", "join", "truck", "pin", "setup", "takes 0", "takes 1", "takes 2", "takes 3", "beside", "two stations",
+		"closed 0", "closed 1", "closed 2", "adopted"} {
+		if !have[want] {
+			t.Errorf("no plant has %s", want)
+		}
+	}
+}
