@@ -1,84 +1,38 @@
 #!/usr/bin/env node
 // Runs the general-purpose constraint solver on published shops, as `tackline bench` runs the search: same files, same limits,
 // same line for each instance.
-//   node shop.mjs jobshop|flexible|assembly FILE... [--seconds N] [--workers N] [--seed N] [--bounds FILE] [--json]
+//   node shop.mjs jobshop|flexible|assembly|workers FILE... [--seconds N] [--workers N] [--seed N] [--bounds FILE] [--json]
 import { readFileSync } from 'node:fs'
 import { basename, extname } from 'node:path'
 import { parseArgs } from 'node:util'
+import { readers } from '../shops.mjs'
 import { CpModel, solve } from './solver.mjs'
 
-// Each reader gives {jobs, machines, operations: [{options: [{machine, time}], after: [operation]}]}.
-const readers = { jobshop: readJobShop, flexible: readFlexible, assembly: readAssembly }
-
-function readRows(file) {
-  return readFileSync(file, 'utf8').split('\n').map((line) => line.trim().split(/\s+/).map(Number)).filter((row) => !(row.length === 1 && row[0] === 0))
-}
-
-function pairsOf(row, from, count, first) {
-  const options = []
-  for (let i = 0; i < count; i++) options.push({ machine: row[from + 2 * i] - first, time: row[from + 2 * i + 1] })
-  return options
-}
-
-function readJobShop(file) {
-  const [[jobs, machines], ...rows] = readRows(file)
-  const operations = []
-  for (const row of rows.slice(0, jobs)) {
-    for (let k = 0; k < row.length / 2; k++) operations.push({ options: pairsOf(row, 2 * k, 1, 0), after: k > 0 ? [operations.length - 1] : [] })
-  }
-  return { jobs, machines, operations }
-}
-
-function readFlexible(file) {
-  const [[jobs, machines], ...rows] = readRows(file)
-  const operations = []
-  for (const row of rows.slice(0, jobs)) {
-    let at = 1
-    for (let k = 0; k < row[0]; k++) {
-      const count = row[at]
-      operations.push({ options: pairsOf(row, at + 1, count, 1), after: k > 0 ? [operations.length - 1] : [] })
-      at += 1 + 2 * count
-    }
-  }
-  return { jobs, machines, operations }
-}
-
-function readAssembly(file) {
-  const words = readFileSync(file, 'utf8').trim().split(/\s+/).map(Number)
-  const [count, precedences, machines] = words
-  const operations = Array.from({ length: count }, () => ({ options: [], after: [] }))
-  let at = 3
-  for (let i = 0; i < precedences; i++, at += 2) operations[words[at + 1]].after.push(words[at])
-  for (const operation of operations) {
-    operation.options = pairsOf(words, at + 1, words[at], 0)
-    at += 1 + 2 * words[at]
-  }
-  return { jobs: count, machines, operations }
-}
-
 /**
- * The usual model: a start for each operation, an interval for each machine that can do it, no overlap on a machine, and the
+ * The usual model: a start for each operation, an interval for each machine that can do it, no overlap on a machine (nor of a worker), and the
  * makespan not before any end (Laborie, Rogerie, Shaw and Vilim, Constraints 23, 2018, in the form that needs no option
  * where there is one machine).
  */
 function modelOf(shop) {
   const model = new CpModel()
   const horizon = shop.operations.reduce((sum, o) => sum + Math.max(...o.options.map((x) => x.time)), 0)
-  const on = Array.from({ length: shop.machines }, () => [])
+  const on = Array.from({ length: shop.machines + shop.workers }, () => [])
   const span = model.newIntVar(0, horizon, 'makespan')
   const starts = [], ends = []
   for (const { options } of shop.operations) {
     const start = model.newIntVar(0, horizon)
     starts.push(start)
-    if (options.length === 1) {
+    if (options.length === 1 && shop.workers === 0) {
       on[options[0].machine].push(model.newFixedSizeIntervalVar(start, options[0].time))
       ends.push(start.plus(options[0].time))
       continue
     }
     const end = model.newIntVar(0, horizon)
-    const chosen = options.map(({ machine, time }) => {
+    const chosen = options.map(({ machine, worker, time }) => {
       const here = model.newBoolVar()
-      on[machine].push(model.newOptionalIntervalVar(start, time, end, here))
+      const interval = model.newOptionalIntervalVar(start, time, end, here)
+      on[machine].push(interval)
+      if (worker !== undefined) on[shop.machines + worker].push(interval)
       return here
     })
     model.addExactlyOne(chosen)
@@ -110,7 +64,7 @@ const { values: flags, positionals: [kind, ...files] } = parseArgs({
   },
 })
 if (!readers[kind] || files.length === 0) {
-  console.error('usage: node shop.mjs jobshop|flexible|assembly FILE... [--seconds N] [--workers N] [--seed N] [--bounds FILE] [--json]')
+  console.error('usage: node shop.mjs jobshop|flexible|assembly|workers FILE... [--seconds N] [--workers N] [--seed N] [--bounds FILE] [--json]')
   process.exit(2)
 }
 const known = readBounds(flags.bounds)
