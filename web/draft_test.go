@@ -62,18 +62,18 @@ func TestDraft(t *testing.T) {
 	}
 
 	draft := strconv.FormatInt(planOnce(t, shop, who), 10)
-	rows := find(v.page(t, "/orders?plan="+draft), "table.list tbody tr")
+	rows := find(v.page(t, "/plan/compare?plan="+draft), "table.list tbody tr")
 	if len(rows) != 4 {
 		t.Fatalf("%d units in the draft, want 4", len(rows))
 	}
-	fresh := textOf(find(v.page(t, "/orders?q=2-1-2&plan="+draft), "table.list tbody")[0])
+	fresh := textOf(find(v.page(t, "/plan/compare?q=2-1-2&plan="+draft), "table.list tbody")[0])
 	if !strings.Contains(fresh, "new") {
 		t.Errorf("a unit that the plan in force does not know: %q", fresh)
 	}
-	if body := v.get("/orders?q=2-1-2&plan=" + draft).Body.String(); !strings.Contains(body, `href="/orders?plan=`+draft+`">Show all`) {
+	if body := v.get("/plan/compare?q=2-1-2&plan=" + draft).Body.String(); !strings.Contains(body, `href="/plan/compare?plan=`+draft+`">Show all`) {
 		t.Error("no way back to all units of the draft")
 	}
-	if w := v.get("/orders?plan=9999"); w.Code != http.StatusNotFound {
+	if w := v.get("/plan/compare?plan=9999"); w.Code != http.StatusNotFound {
 		t.Errorf("a plan that is not there: status %d", w.Code)
 	}
 }
@@ -108,17 +108,18 @@ func change(t *testing.T, v *visitor, shop *flow.Shop, name string, want func([]
 
 // TestMove checks the words for what a draft does to a unit.
 func TestMove(t *testing.T) {
+	row := func(ship plant.Time) *unitRow { return &unitRow{planned: ship > 0, ship: ship} }
 	for _, c := range []struct {
-		before plant.Time
-		u      unitRow
-		want   string
+		old, new *unitRow
+		change   string
+		want     string
 	}{
-		{0, unitRow{}, ""}, {100, unitRow{}, "has no date"}, {0, unitRow{planned: true, ship: 100}, "new"},
-		{3600, unitRow{planned: true, ship: 3600}, "same"}, {3600, unitRow{planned: true, ship: 3 * 3600}, "2 h later"},
-		{3600 * 100, unitRow{planned: true, ship: 3600 * 40}, "2.5 days earlier"},
+		{row(0), row(0), shipsSame, "same"}, {row(100), row(0), losesDate, "has no date"}, {nil, row(100), isNew, "new"}, {row(100), nil, isGone, "gone"},
+		{row(3600), row(3600), shipsSame, "same"}, {row(3600), row(3 * 3600), shipsLater, "2 h later"},
+		{row(3600 * 100), row(3600 * 40), shipsEarlier, "2.5 days earlier"},
 	} {
-		if got := moveCell(c.before, &c.u).Text; got != c.want {
-			t.Errorf("from %d to %d: %q, want %q", c.before, c.u.ship, got, c.want)
+		if got := moveCell(&unitPair{old: c.old, new: c.new, change: c.change}).Text; got != c.want {
+			t.Errorf("%+v to %+v: %q, want %q", c.old, c.new, got, c.want)
 		}
 	}
 }

@@ -10,11 +10,14 @@ import (
 type filter struct {
 	Action string
 	Sort   string // kept while filtering
-	Plan   string // kept too: the plan that the list follows, if not the one in force
+	Kept   []kept // stay in the address while filtering: which plan the list follows
 	Fields []field
 	Set    bool // something is filtered: show the way back
 	r      *http.Request
 }
+
+// kept is a part of the address that a filter leaves as it is.
+type kept struct{ Name, Value string }
 
 type field struct {
 	Kind, Name, Label, Value, Hint string // Kind is search, choice or tick
@@ -27,8 +30,28 @@ type choice struct {
 	On           bool
 }
 
-func newFilter(r *http.Request) *filter {
-	return &filter{Action: r.URL.Path, Sort: r.URL.Query().Get("sort"), Plan: r.URL.Query().Get("plan"), r: r}
+// newFilter makes the form for the list of a request. The plan that the list follows, and what else is named, is kept.
+func newFilter(r *http.Request, keep ...string) *filter {
+	q := r.URL.Query()
+	f := &filter{Action: r.URL.Path, Sort: q.Get("sort"), r: r}
+	for _, name := range append([]string{"plan"}, keep...) {
+		if value := q.Get(name); value != "" {
+			f.Kept = append(f.Kept, kept{name, value})
+		}
+	}
+	return f
+}
+
+// all gives the address of the list without a filter.
+func (f *filter) all() string {
+	var pairs []string
+	for _, k := range f.Kept {
+		pairs = append(pairs, k.Name, k.Value)
+	}
+	if len(pairs) == 0 {
+		return f.Action
+	}
+	return f.Action + "?" + query(pairs...)
 }
 
 // search adds a text field and gives what was typed, in lower case.

@@ -197,10 +197,7 @@ func (l *list[T]) table(r *http.Request, rows []T) table {
 // filteredBy lets the list lead back to all rows.
 func (t table) filteredBy(f *filter) table {
 	if f.Set {
-		t.Clear = f.Action
-		if f.Plan != "" {
-			t.Clear += "?" + query("plan", f.Plan)
-		}
+		t.Clear = f.all()
 	}
 	return t
 }

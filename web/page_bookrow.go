@@ -26,9 +26,10 @@ type bookRowView struct {
 // rowField is one column of the row.
 type rowField struct {
 	Name, Label, Value, Note, Default, Example string
-	Kind                                       string // text, number, choice, area
+	Kind                                       string // text, number, choice, area, time
 	Choices                                    []choice
 	Suggest                                    []string // names that the value may be
+	Named                                      []choice // the same with what people call them
 	Need                                       bool
 	Wrong                                      string // what is wrong with this cell
 }

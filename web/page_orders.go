@@ -12,7 +12,6 @@ import (
 type ordersView struct {
 	frame
 	Head     string
-	Back     string // address of the Plan sheet of the plan that the list follows; "" for the plan in force
 	Sentence string
 	Filter   *filter
 	List     table
@@ -22,9 +21,6 @@ func (s *Server) ordersPage(w http.ResponseWriter, r *http.Request) error {
 	ix, err := s.look(r.Context())
 	if err != nil || ix == nil {
 		return s.noPlan(w, r, "Orders", err)
-	}
-	if isOther(r.URL.Query().Get("plan"), ix.view) {
-		return s.draftOrders(w, r)
 	}
 	f := newFilter(r)
 	rows := ix.filterUnits(f)

@@ -7,7 +7,6 @@ import (
 	"net/http"
 	"strconv"
 	"strings"
-	"time"
 
 	"tackline/fault"
 	"tackline/flow"
@@ -23,7 +22,10 @@ type planView struct {
 	Broken  []string
 	Score   []fact
 	Draft   bool
-	Units   string // address of its units beside the plan in force; "" if it is that
+	Units   string // address of the comparison with another plan; "" if there is none
+	Assumes assumes
+	Again   string // address of the form with the same assumptions; ""
+	Undo    string // address of the sheet that undoes the adoption; ""
 	Adopt   string // where to post to adopt; "" if there is nothing to adopt
 	Data    string
 	PlanID  int64
@@ -78,11 +80,9 @@ func (s *Server) planPage(w http.ResponseWriter, r *http.Request) error {
 	if err != nil {
 		return err
 	}
-	l := s.planList(ix)
-	if done, err := l.exported(w, r, rows); done {
+	if page.Plans, err = s.latestPlans(r, ix, rows); err != nil {
 		return err
 	}
-	page.Plans = l.table(r, rows)
 	if page.Runs, err = s.runsUnderWay(r); err != nil {
 		return err
 	}
@@ -102,9 +102,7 @@ func (p *planView) describe(ix *index, rows []flow.PlanRow) {
 	if v.Name != "" {
 		p.Head += ": " + v.Name
 	}
-	if v.State != flow.Adopted {
-		p.Units = "/orders?" + query("plan", planParam(v))
-	}
+	p.describeDraft(ix, rows)
 	if p.Draft && p.May {
 		p.Adopt = "/plan/adopt"
 	}
@@ -152,37 +150,6 @@ func scoreFacts(sc schedule.Score, units int, currency string) []fact {
 }
 
 func round1(x float64) float64 { return float64(int64(x*10+0.5)) / 10 }
-
-func (s *Server) planList(ix *index) *list[flow.PlanRow] {
-	loc := time.UTC
-	if ix != nil {
-		loc = ix.first
-	}
-	return &list[flow.PlanRow]{
-		name: "plans", one: "plan", many: "plans", empty: "No plan is kept yet.", order: "-plan",
-		columns: []column[flow.PlanRow]{
-			{key: "plan", title: "Plan", cell: func(r flow.PlanRow) cell {
-				c := link(strconv.FormatInt(r.ID, 10), "/plan?"+query("plan", strconv.FormatInt(r.ID, 10))).under(r.Name)
-				c.Number = float64(r.ID)
-				return c
-			}},
-			{key: "state", title: "State", cell: func(r flow.PlanRow) cell {
-				c := text(r.State)
-				if r.Older {
-					c.Under = "the shop book has changed since"
-				}
-				return c
-			}},
-			{key: "made", title: "Made", cell: func(r flow.PlanRow) cell { return at(r.Made, loc).under(r.By) }},
-			{key: "late", title: "Late units", number: true, cell: func(r flow.PlanRow) cell { return whole(r.Score.LateUnits) }},
-			{key: "days", title: "Days late", number: true, cell: func(r flow.PlanRow) cell {
-				return number(r.Score.LateDays, plainNumber(round1(r.Score.LateDays)))
-			}},
-			{key: "cost", title: "Cost", number: true, cell: func(r flow.PlanRow) cell { return number(r.Score.Total.Float(), r.Score.Total.String()) }},
-			{key: "rule", title: "How", wide: true, cell: func(r flow.PlanRow) cell { return text(r.Rule) }},
-		},
-	}
-}
 
 // runsUnderWay gives the planning runs that are not over, and the last that failed.
 func (s *Server) runsUnderWay(r *http.Request) ([]planRun, error) {
@@ -241,7 +208,15 @@ func (s *Server) planAct(w http.ResponseWriter, r *http.Request) error {
 	if err != nil || !(seconds >= 0 && seconds <= 3600) {
 		return &fault.Fault{Kind: fault.Invalid, Column: "seconds", Value: r.PostFormValue("seconds"), Expected: "a number of seconds from 0 to 3600"}
 	}
-	if _, err := s.shop.StartPlan(r.Context(), actor(r), flow.PlanRequest{Name: r.PostFormValue("name"), Seconds: seconds, Seed: 1}); err != nil {
+	list, err := listOf(r.PostForm)
+	if err != nil {
+		return err
+	}
+	_, err = s.shop.StartPlan(r.Context(), actor(r), flow.PlanRequest{Name: r.PostFormValue("name"), Seconds: seconds, Seed: 1, Assume: list})
+	if len(list) > 0 && fault.KindOf(err) == fault.Invalid {
+		return s.showDraft(w, r, http.StatusUnprocessableEntity, list, fault.All(err))
+	}
+	if err != nil {
 		return err
 	}
 	http.Redirect(w, r, "/plan", http.StatusSeeOther)

@@ -63,6 +63,12 @@ func routes() []route {
 		{"GET /plan/runs/{run}", everyone, (*Server).planRunPart},
 		{"POST /plan/runs/{run}/stop", planners, (*Server).stopPlanAct},
 		{"POST /plan/adopt", planners, (*Server).adoptAct},
+		{"GET /plan/new", planners, (*Server).newDraftPage},
+		{"GET /plan/kept", everyone, (*Server).keptPage},
+		{"GET /plan/compare", everyone, (*Server).comparePage},
+		{"POST /plan/discard", planners, (*Server).discardAct},
+		{"GET /plan/undo", planners, (*Server).undoPage},
+		{"POST /plan/undo", planners, (*Server).undoAct},
 
 		{"GET /book", everyone, (*Server).bookPage},
 		{"POST /book/import", planners, (*Server).importAct},

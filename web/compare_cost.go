@@ -1,0 +1,115 @@
+package web
+
+import (
+	"net/http"
+	"strings"
+
+	"tackline/plant"
+	"tackline/schedule"
+)
+
+// term is one term of the objective in two plans, in its own unit and as money.
+type term struct {
+	name, unit string
+	own        [2]float64 // new, old
+	money      [2]plant.Money
+	sum        bool // of the other terms, or their bound
+}
+
+func (t *term) change() plant.Money { return t.money[0] - t.money[1] }
+
+// terms gives the terms of the objective, then their sum and its bound.
+func (p *pair) terms() []*term {
+	a, b := &p.new.view.Score, &p.old.view.Score
+	make := func(name, unit string, own func(*schedule.Score) float64, money func(*schedule.Score) plant.Money) *term {
+		return &term{name: name, unit: unit, own: [2]float64{own(a), own(b)}, money: [2]plant.Money{money(a), money(b)}}
+	}
+	none := func(*schedule.Score) float64 { return 0 }
+	free := func(*schedule.Score) plant.Money { return 0 }
+	out := []*term{
+		make("Late units", "units", func(s *schedule.Score) float64 { return float64(s.LateUnits) }, free),
+		make("Lateness", "days", func(s *schedule.Score) float64 { return s.LateDays }, func(s *schedule.Score) plant.Money { return s.Lateness }),
+		make("Branches waiting", "h", func(s *schedule.Score) float64 { return s.WaitHours }, func(s *schedule.Score) plant.Money { return s.Waiting }),
+		make("Setups", "h", func(s *schedule.Score) float64 { return s.SetupHours }, func(s *schedule.Score) plant.Money { return s.Setups }),
+		make("Overtime", "h", func(s *schedule.Score) float64 { return s.OvertimeHour }, func(s *schedule.Score) plant.Money { return s.Overtime }),
+		make("Moves in the freeze", "operations", func(s *schedule.Score) float64 { return float64(s.Moves) }, func(s *schedule.Score) plant.Money { return s.Moved }),
+		make("Begun after its pin", "h", func(s *schedule.Score) float64 { return s.PinHours }, func(s *schedule.Score) plant.Money { return s.Pins }),
+		make("Cost in all", "", none, func(s *schedule.Score) plant.Money { return s.Total }),
+		make("No plan below", "", none, func(s *schedule.Score) plant.Money { return s.Bound }),
+	}
+	out[len(out)-2].sum, out[len(out)-1].sum = true, true
+	return out
+}
+
+// biggestTerm names the term that the difference in cost mostly comes from.
+func (p *pair) biggestTerm() string {
+	d := p.new.view.Score.Total - p.old.view.Score.Total
+	var most *term
+	for _, t := range p.terms() {
+		if t.sum || (t.change() > 0) != (d > 0) || t.change() == 0 {
+			continue
+		}
+		if most == nil || max(t.change(), -t.change()) > max(most.change(), -most.change()) {
+			most = t
+		}
+	}
+	if most == nil {
+		return ""
+	}
+	return strings.ToLower(most.name[:1]) + most.name[1:]
+}
+
+func (p *pair) costPart(w http.ResponseWriter, r *http.Request, f *filter) (table, bool, error) {
+	q := f.search("lateness, setups")
+	differs := f.tick("differs", "only what differs")
+	var rows []*term
+	for _, t := range p.terms() {
+		if differs && t.own[0] == t.own[1] && t.change() == 0 || !within(q, t.name) {
+			continue
+		}
+		rows = append(rows, t)
+	}
+	l := p.costList()
+	if done, err := l.exported(w, r, rows); done || err != nil {
+		return table{}, done, err
+	}
+	return l.table(r, rows).filteredBy(f), false, nil
+}
+
+func (p *pair) costList() *list[*term] {
+	own := func(i int) func(*term) cell {
+		return func(t *term) cell {
+			if t.sum {
+				return cell{}
+			}
+			return number(t.own[i], plainNumber(round1(t.own[i]))+" "+t.unit)
+		}
+	}
+	money := func(i int) func(*term) cell {
+		return func(t *term) cell { return number(t.money[i].Float(), t.money[i].String()) }
+	}
+	a, b := "plan "+planParam(p.new.view), "plan "+planParam(p.old.view)
+	return &list[*term]{
+		name: "cost-compared", one: "term", many: "terms", empty: "No term matches. Widen the filter.",
+		columns: []column[*term]{
+			{key: "term", title: "Term", cell: func(t *term) cell { return text(t.name) }},
+			{key: "own", title: capital(a), number: true, cell: own(0)},
+			{key: "was", title: capital(b), number: true, cell: own(1)},
+			{key: "change", title: "Difference", number: true, cell: func(t *term) cell {
+				if t.sum {
+					return cell{}
+				}
+				d := t.own[0] - t.own[1]
+				return number(d, strings.TrimSpace(signedNumber(d)+" "+t.unit))
+			}},
+			{key: "money", title: p.currency + ", " + a, number: true, cell: money(0)},
+			{key: "wasmoney", title: p.currency + ", " + b, number: true, cell: money(1)},
+			{key: "moneychange", title: "Difference, " + p.currency, number: true, cell: func(t *term) cell {
+				return number(t.change().Float(), signed(t.change())).late(t.change() > 0 && t.name != "No plan below")
+			}},
+			{key: "unit", title: "Unit", fileOnly: true, cell: func(t *term) cell { return text(t.unit) }},
+		},
+	}
+}
+
+func capital(s string) string { return strings.ToUpper(s[:1]) + s[1:] }

@@ -1,0 +1,252 @@
+package web
+
+import (
+	"net/http"
+	"strconv"
+	"strings"
+	"time"
+
+	"tackline/assume"
+	"tackline/fault"
+	"tackline/flow"
+	"tackline/plant"
+)
+
+// keptView lists the plans kept: drafts with what they assume, the plan in force, and those before it.
+type keptView struct {
+	frame
+	Filter *filter
+	List   table
+}
+
+func (s *Server) keptPage(w http.ResponseWriter, r *http.Request) error {
+	rows, err := s.shop.Plans(r.Context())
+	if err != nil {
+		return err
+	}
+	ix, err := s.look(r.Context())
+	if err != nil {
+		return err
+	}
+	l, err := s.planList(r, ix)
+	if err != nil {
+		return err
+	}
+	f := newFilter(r)
+	rows = filterPlans(f, rows, l)
+	if done, err := l.exported(w, r, rows); done {
+		return err
+	}
+	page := &keptView{frame: s.frame(r, ix, "Plan"), Filter: f}
+	page.PlanNote = ""
+	page.List = l.table(r, rows).filteredBy(f)
+	return s.render(w, r, http.StatusOK, "kept", page)
+}
+
+// latestPlans is the plans kept lately, for the Plan sheet.
+func (s *Server) latestPlans(r *http.Request, ix *index, rows []flow.PlanRow) (table, error) {
+	const most = 8
+	l, err := s.planList(r, ix)
+	if err != nil {
+		return table{}, err
+	}
+	few := l.only("plan", "state", "assumed", "late", "days", "cost", "compare", "made")
+	few.empty = "No plan is kept yet."
+	t := few.table(r, rows[:min(len(rows), most)])
+	t.Count = "The latest plans"
+	return t, nil
+}
+
+// assumes is what a plan was made under, for the Plan sheet.
+type assumes struct {
+	Says  []string
+	Unfit []string
+	Draft bool
+}
+
+// describeDraft says what a plan was made under, and where it is compared and undone.
+func (p *planView) describeDraft(ix *index, rows []flow.PlanRow) {
+	v := ix.view
+	if len(rows) > 1 {
+		p.Units = "/plan/compare?" + query("plan", planParam(v))
+	}
+	p.Assumes = assumes{Says: ix.assumed(), Unfit: sideOf(ix).Unfit, Draft: v.State == flow.Draft}
+	if len(v.Assumed) > 0 && p.May {
+		p.Again = "/plan/new?" + query("from", planParam(v))
+	}
+	if v.State == flow.Adopted && p.May {
+		p.Undo = "/plan/undo?" + query("plan", planParam(v))
+	}
+}
+
+func filterPlans(f *filter, all []flow.PlanRow, l *list[flow.PlanRow]) []flow.PlanRow {
+	q := f.search("name, assumption, who")
+	state := f.choose("state", "State", "all states", choicesOf(all, func(p flow.PlanRow) (string, string) { return p.State, p.State }))
+	by := f.choose("by", "Made by", "everybody", choicesOf(all, func(p flow.PlanRow) (string, string) { return p.By, p.By }))
+	assumed := f.tick("assumed", "with assumptions")
+	var says func(flow.PlanRow) cell
+	for _, c := range l.columns {
+		if c.key == "assumed" {
+			says = c.cell
+		}
+	}
+	var rows []flow.PlanRow
+	for _, p := range all {
+		if state != "" && state != p.State || by != "" && by != p.By || assumed && len(p.Assumed) == 0 {
+			continue
+		}
+		if within(q, p.Name, p.By, p.Rule, strconv.FormatInt(p.ID, 10), says(p).Text) {
+			rows = append(rows, p)
+		}
+	}
+	return rows
+}
+
+// planList is the columns of the plans kept.
+func (s *Server) planList(r *http.Request, ix *index) (*list[flow.PlanRow], error) {
+	loc, now := time.UTC, plant.At(s.clock())
+	if ix != nil {
+		loc, now = ix.first, ix.view.Problem.Now
+	}
+	b, _, err := s.shop.Book(r.Context())
+	if err != nil {
+		return nil, err
+	}
+	says := func(p flow.PlanRow) string {
+		var out []string
+		for _, a := range p.Assumed {
+			out = append(out, assume.Sentence(b, a, now))
+		}
+		return strings.Join(out, " ")
+	}
+	return &list[flow.PlanRow]{
+		name: "plans", one: "plan", many: "plans", empty: "No plan matches. Widen the filter, or make one on the Plan sheet.", order: "-plan",
+		columns: []column[flow.PlanRow]{
+			{key: "plan", title: "Plan", cell: func(r flow.PlanRow) cell {
+				c := link(strconv.FormatInt(r.ID, 10), "/plan?"+query("plan", strconv.FormatInt(r.ID, 10))).under(r.Name)
+				c.Number, c.Exact = float64(r.ID), true
+				return c
+			}},
+			{key: "state", title: "State", cell: func(r flow.PlanRow) cell {
+				c := text(r.State)
+				if r.Older {
+					c.Under = "the shop book has changed since"
+				}
+				return c
+			}},
+			{key: "assumed", title: "Assumes", wide: true, cell: func(r flow.PlanRow) cell { return text(says(r)) }},
+			{key: "late", title: "Late units", number: true, cell: func(r flow.PlanRow) cell { return whole(r.Score.LateUnits) }},
+			{key: "days", title: "Days late", number: true, cell: func(r flow.PlanRow) cell {
+				return number(r.Score.LateDays, plainNumber(round1(r.Score.LateDays)))
+			}},
+			{key: "cost", title: "Cost", number: true, cell: func(r flow.PlanRow) cell { return number(r.Score.Total.Float(), r.Score.Total.String()) }},
+			{key: "compare", title: "Compare", cell: func(r flow.PlanRow) cell {
+				if r.State == flow.Adopted {
+					return text("in force")
+				}
+				return link("Beside the plan in force", "/plan/compare?"+query("plan", strconv.FormatInt(r.ID, 10)))
+			}},
+			{key: "made", title: "Made", cell: func(r flow.PlanRow) cell { return at(r.Made, loc).under(r.By) }},
+			{key: "adopted", title: "Adopted", fileOnly: true, cell: func(r flow.PlanRow) cell { return at(r.Adopted, loc) }},
+			{key: "name", title: "Name", fileOnly: true, cell: func(r flow.PlanRow) cell { return text(r.Name) }},
+			{key: "by", title: "By", fileOnly: true, cell: func(r flow.PlanRow) cell { return text(r.By) }},
+			{key: "rule", title: "How", fileOnly: true, cell: func(r flow.PlanRow) cell { return text(r.Rule) }},
+		},
+	}, nil
+}
+
+// discardAct removes a draft.
+func (s *Server) discardAct(w http.ResponseWriter, r *http.Request) error {
+	id, err := planNumber(r.PostFormValue("plan"))
+	if err != nil {
+		return err
+	}
+	if err := s.shop.Discard(r.Context(), actor(r), id); err != nil {
+		return err
+	}
+	http.Redirect(w, r, "/plan/kept", http.StatusSeeOther)
+	return nil
+}
+
+// undoView asks before an adoption is undone, and tells what stands in its way.
+type undoView struct {
+	frame
+	Head     string
+	Sentence string
+	PlanID   int64
+	Faults   fault.List
+	Changes  []undoRow
+	Leave    bool // offer to leave the rows that changed since
+}
+
+// undoRow is a row of the shop book that the adoption changed.
+type undoRow struct{ Table, Key, Href, What string }
+
+func (s *Server) undoPage(w http.ResponseWriter, r *http.Request) error {
+	id, err := planNumber(r.URL.Query().Get("plan"))
+	if err != nil {
+		return err
+	}
+	return s.showUndo(w, r, http.StatusOK, id, nil)
+}
+
+func (s *Server) showUndo(w http.ResponseWriter, r *http.Request, code int, id int64, faults fault.List) error {
+	ix, err := s.look(r.Context())
+	if err != nil {
+		return err
+	}
+	all, err := s.shop.Adoptions(r.Context())
+	if err != nil {
+		return err
+	}
+	at := -1
+	for i := len(all) - 1; i >= 0; i-- { // the newest that stands
+		if all[i].Plan == id && all[i].UndoneAt == 0 {
+			at = i
+		}
+	}
+	if at < 0 || ix == nil || ix.view.PlanID != id || ix.view.State != flow.Adopted {
+		return fault.New(fault.Conflict, "Plan %d is not the plan in force, so there is no adoption of it to undo.", id)
+	}
+	d := all[at]
+	changes, err := s.shop.History(r.Context(), flow.HistoryFilter{Act: d.Act})
+	if err != nil {
+		return err
+	}
+	page := &undoView{frame: s.frame(r, ix, "Plan"), PlanID: id, Faults: faults, Leave: len(faults) > 0 && faults[0].Table != ""}
+	page.Head = "Undo the adoption of plan " + strconv.FormatInt(id, 10)
+	page.Sentence = "It was adopted " + momentOf(d.At, ix.first).Text + " by " + d.Who + ". It becomes a draft again, and "
+	if d.Before != 0 {
+		page.Sentence += "plan " + strconv.FormatInt(d.Before, 10) + " is in force again."
+	} else {
+		page.Sentence += "no plan is in force, for none was before."
+	}
+	for _, c := range changes {
+		row := undoRow{Table: c.Table, Key: c.Key, Href: "/book/history?" + query("table", c.Table, "key", c.Key), What: "put back as it was"}
+		switch {
+		case c.Before == nil:
+			row.What = "taken out again"
+		case c.After == nil:
+			row.What = "put back"
+		}
+		page.Changes = append(page.Changes, row)
+	}
+	return s.render(w, r, code, "undo", page)
+}
+
+// undoAct undoes the adoption of the plan in force.
+func (s *Server) undoAct(w http.ResponseWriter, r *http.Request) error {
+	id, err := planNumber(r.PostFormValue("plan"))
+	if err != nil {
+		return err
+	}
+	err = s.shop.UndoAdoption(r.Context(), actor(r), id, r.PostFormValue("leave") == "yes")
+	if faults := fault.All(err); fault.KindOf(err) == fault.Conflict && len(faults) > 0 && (faults[0].Table != "" || len(faults) > 1) {
+		return s.showUndo(w, r, http.StatusConflict, id, faults)
+	}
+	if err != nil {
+		return err
+	}
+	http.Redirect(w, r, "/plan", http.StatusSeeOther)
+	return nil
+}
