@@ -221,7 +221,7 @@ func (s *Shop) KeepTrial(ctx context.Context, who Who, id int64) (planID int64, 
 	}
 	kept := *t.View
 	kept.Revision = revision
-	stored, err := storable(&kept, short(t.Text, 80), who.Name, s.now())
+	stored, err := storable(&kept, short(t.Text, 140), who.Name, s.now())
 	if err != nil {
 		return 0, err
 	}

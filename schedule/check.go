@@ -148,7 +148,7 @@ func (c *checker) checkSlots(plan *Plan) {
 		case s.Station < 0 || s.Station >= len(c.p.Stations):
 			c.add(stationRule, at, "%s is on station number %d; there is none", c.name(i), s.Station)
 		case alternative(o, s.Station) == nil:
-			c.add(stationRule, at, "%s is on %s, which cannot do it", c.name(i), c.p.Stations[s.Station].Name)
+			c.add(stationRule, at, "%s is on %s, but may only be on %s", c.name(i), c.p.Stations[s.Station].Name, c.mayBeOn(o))
 		case !inOrder(s):
 			c.add(stationRule, at, "%s: setup %s, load %s, run %s, unload %s and end %s are not in order", c.name(i),
 				clock(s.Setup), clock(s.Load), clock(s.Run), clock(s.Unload), clock(s.End))
@@ -204,4 +204,18 @@ func clock(t plant.Time) string {
 		return "never"
 	}
 	return t.In(time.UTC).Format(time.RFC3339)
+}
+
+// mayBeOn names the stations that an operation may be on: those that can do it, and that nobody forbade for it.
+func (c *checker) mayBeOn(o *Op) string {
+	var names []string
+	for i, a := range o.Can {
+		if i == 4 {
+			return strings.Join(names, ", ") + " or another"
+		}
+		if a.Station >= 0 && a.Station < len(c.p.Stations) {
+			names = append(names, c.p.Stations[a.Station].Name)
+		}
+	}
+	return strings.Join(names, " or ")
 }

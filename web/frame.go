@@ -107,7 +107,7 @@ func (s *Server) nav(role, at string) []navItem {
 }
 
 // sheetOf places the addresses that stand under another name in their sheet.
-var sheetOf = map[string]string{"/kit": "/kits", "/shortages": "/materials"}
+var sheetOf = map[string]string{"/kit": "/kits", "/shortages": "/materials", "/plan/hand": "/plan"}
 
 // themeCookie remembers the theme chosen.
 const themeCookie = "tackline-sheet"

@@ -35,6 +35,11 @@ type planView struct {
 	Older   bool
 	Left    []leftRow
 	Preset  string // unit to light up at first
+	Chosen  string // job of the operation chosen at first
+	Op      string // its number
+	Trial   *trialView
+	Told    string // what was just done by hand
+	Hands   []handLine
 	Station string // station to show at first
 }
 
@@ -52,8 +57,14 @@ type planRun struct {
 // leftRow is an operation that found no place.
 type leftRow struct{ Job, Name, Why, Href string }
 
-// planAsked gives the index of the plan that the address names, or of the current one; nil if there is none.
+// planAsked gives the index of the plan, or the trial, that the address names, or of the current plan; nil if there is none.
 func (s *Server) planAsked(r *http.Request) (*index, error) {
+	if t, err := s.trialAsked(r); err != nil || t != nil {
+		if err != nil {
+			return nil, err
+		}
+		return s.index(t.View)
+	}
 	text := r.URL.Query().Get("plan")
 	if text == "" {
 		return s.look(r.Context())
@@ -75,7 +86,7 @@ func (s *Server) planPage(w http.ResponseWriter, r *http.Request) error {
 		return err
 	}
 	page := &planView{frame: s.frame(r, ix, "Plan", planned, setup, running, drying, awayState, held, done), May: planners.has(who(r).Role),
-		Preset: r.URL.Query().Get("unit"), Station: r.URL.Query().Get("station")}
+		Preset: r.URL.Query().Get("unit"), Station: r.URL.Query().Get("station"), Chosen: r.URL.Query().Get("job"), Op: r.URL.Query().Get("op")}
 	rows, err := s.shop.Plans(r.Context())
 	if err != nil {
 		return err
@@ -89,6 +100,16 @@ func (s *Server) planPage(w http.ResponseWriter, r *http.Request) error {
 	page.Head, page.Sub = "No plan yet", "Press Plan: the first plan is there in seconds. It is a draft until you adopt it."
 	if ix != nil {
 		page.describe(ix, rows)
+		page.Hands = ix.handLines()
+	}
+	page.Told = map[string]string{"kept": "Kept. It stands in the shop book, and this draft is planned with it.",
+		"back": "Taken back. Nothing was changed."}[r.URL.Query().Get("told")]
+	t, err := s.trialAsked(r)
+	if err != nil {
+		return err
+	}
+	if t != nil {
+		page.try(t, ix)
 	}
 	return s.render(w, r, http.StatusOK, "plan", page)
 }
@@ -128,6 +149,14 @@ func (p *planView) describe(ix *index, rows []flow.PlanRow) {
 	p.Score = scoreFacts(v.Score, len(v.Needs.Units), v.Book.Setting("currency"))
 }
 
+// try shows a trial in the place of a plan.
+func (p *planView) try(t *flow.Trial, ix *index) {
+	p.Trial = trialOf(t, ix)
+	p.Head, p.Sub = "Tried: "+t.Text, "Nothing is kept yet. The board shows the plan with it."
+	p.Data = "/plan/drawing?" + query("try", strconv.FormatInt(t.ID, 10))
+	p.Adopt, p.Units = "", ""
+}
+
 func planParam(v *flow.View) string {
 	if v.PlanID == 0 {
 		return ""
@@ -145,6 +174,7 @@ func scoreFacts(sc schedule.Score, units int, currency string) []fact {
 		{"Setups", money(hours(sc.SetupHours), sc.Setups)},
 		{"Overtime", money(hours(sc.OvertimeHour), sc.Overtime)},
 		{"Moves in the freeze", money(strconv.Itoa(sc.Moves), sc.Moved)},
+		{"Pins that begin late", money(hours(sc.PinHours), sc.Pins)},
 		{"Cost, " + currency, text(sc.Total.String()).under("no plan below " + sc.Bound.String())},
 	}
 }

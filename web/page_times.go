@@ -20,6 +20,7 @@ type timesView struct {
 	Caution []string
 	Back    string // the unit
 	Unit    string
+	Hand    string // where a planner moves it by hand
 }
 
 // phase is a part of the operation as planned: from when to when, and the work in it.
@@ -63,6 +64,9 @@ func (s *Server) timesPage(w http.ResponseWriter, r *http.Request) error {
 	}
 	if j.Unit != needs.None {
 		page.Unit, page.Back = string(ix.view.Needs.Units[j.Unit].ID), ix.opHref(op)
+	}
+	if planners.has(who(r).Role) {
+		page.Hand = "/plan/hand?" + query("job", string(j.ID), "op", strconv.Itoa(o.Seq))
 	}
 	page.Sums, page.Caution = ix.sums(op)
 	return s.render(w, r, http.StatusOK, "times", page)

@@ -2,15 +2,18 @@ package web
 
 import (
 	"encoding/json"
+	"fmt"
 	"net/http"
 	"sort"
 	"strconv"
 	"sync"
 
+	"tackline/book"
 	"tackline/flow"
 	"tackline/needs"
 	"tackline/plant"
 	"tackline/schedule"
+	"tackline/setout"
 )
 
 // planData is the Plan sheet's drawing as numbers: src/plan/data.ts reads it. Bars are columns of equal length, so that
@@ -27,6 +30,7 @@ type planData struct {
 	Items    []string      `json:"items"`
 	Jobs     []string      `json:"jobs"`
 	Units    []planUnit    `json:"units"`
+	Able     [][]int       `json:"able"` // lists of stations; what Bars.Able points to
 	Bars     planBars      `json:"bars"`
 }
 
@@ -63,7 +67,16 @@ type planBars struct {
 	Setup   []int64 `json:"setup"`
 	Run     []int64 `json:"run"`
 	End     []int64 `json:"end"`
+	Able    []int   `json:"able"` // the stations that it can be moved to by hand; -1: it stays where it is
+	Hand    []int   `json:"hand"` // what is planned by hand: onStation, atTime, notThere, added up
 }
+
+// What is planned by hand for an operation, as planBars.Hand says it.
+const (
+	onStation = 1 << iota
+	atTime
+	notThere
+)
 
 // drawings keeps the plan drawings last asked for, ready to send.
 type drawings struct {
@@ -128,7 +141,7 @@ func drawPlan(ix *index) *planData {
 }
 
 func (d *planData) bars(ix *index) {
-	names, items, states := numbering{}, numbering{}, numbering{}
+	names, items, states, able := numbering{}, numbering{}, numbering{}, numbering{}
 	b := &d.Bars
 	for op := range ix.view.Needs.Ops {
 		sl, ok := ix.slot(op)
@@ -155,9 +168,54 @@ func (d *planData) bars(ix *index) {
 		b.Setup = append(b.Setup, int64(min(sl.Setup, sl.Load)))
 		b.Run = append(b.Run, int64(sl.Load))
 		b.End = append(b.End, int64(sl.End))
+		b.Able = append(b.Able, d.ableOf(ix, op, &able))
+		b.Hand = append(b.Hand, ix.byHand(op))
 		d.From, d.To = min(d.From, int64(sl.Setup)), max(d.To, int64(sl.End))
 	}
 	d.Names, d.Items = names.list, items.list
+}
+
+// ableOf gives the number of the list of stations that an operation can be moved to.
+func (d *planData) ableOf(ix *index, op int, lists *numbering) int {
+	if ix.view.Problem.Ops[op].State != schedule.ToPlan {
+		return -1
+	}
+	o := ix.op(op)
+	key := string(o.Centre) + "/" + fmt.Sprint(o.Able)
+	n := lists.of(key)
+	if n == len(d.Able) {
+		list := []int{}
+		for _, id := range setout.StationsOf(ix.book, o) {
+			for i := range ix.view.Problem.Stations {
+				if ix.view.Problem.Stations[i].ID == id {
+					list = append(list, i)
+				}
+			}
+		}
+		d.Able = append(d.Able, list)
+	}
+	return n
+}
+
+// byHand says what is planned by hand for an operation.
+func (ix *index) byHand(op int) int {
+	if ix.view.Problem.Ops[op].State != schedule.ToPlan {
+		return 0
+	}
+	key := book.JobOp{Job: ix.job(op).ID, Seq: ix.op(op).Seq}
+	flags := 0
+	if p := ix.book.Pins[key]; p != nil {
+		if p.Station != "" {
+			flags |= onStation
+		}
+		if p.Begin != "" {
+			flags |= atTime
+		}
+	}
+	if len(ix.book.ForbidsOf[key]) > 0 {
+		flags |= notThere
+	}
+	return flags
 }
 
 func pieces(n int) string {

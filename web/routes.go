@@ -69,6 +69,10 @@ func routes() []route {
 		{"POST /plan/discard", planners, (*Server).discardAct},
 		{"GET /plan/undo", planners, (*Server).undoPage},
 		{"POST /plan/undo", planners, (*Server).undoAct},
+		{"GET /plan/hand", planners, (*Server).handPage},
+		{"POST /plan/hand", planners, (*Server).handAct},
+		{"POST /plan/trials/{trial}/keep", planners, (*Server).keepTrialAct},
+		{"POST /plan/trials/{trial}/back", planners, (*Server).dropTrialAct},
 
 		{"GET /book", everyone, (*Server).bookPage},
 		{"POST /book/import", planners, (*Server).importAct},

@@ -1,7 +1,8 @@
 // The Plan sheet: stations against time, with zoom, pan, find and keyboard.
 import { Board } from "./plan/board";
 import { duration } from "./plan/clock";
-import { barsOfJob, barsOfUnit, PlanData } from "./plan/data";
+import { atTime, barsOfJob, barsOfUnit, notThere, onStation, PlanData } from "./plan/data";
+import { keepView, Mover, Panel } from "./plan/hand";
 
 const canvas = document.querySelector<HTMLCanvasElement>("#board");
 const place = document.querySelector<HTMLElement>(".board");
@@ -17,20 +18,37 @@ async function start(canvas: HTMLCanvasElement, place: HTMLElement, from: string
   await document.fonts.ready;
   const board = new Board(canvas, d);
   const light = new Light(board);
-  pointer(board, light);
-  keyboard(board, light);
+  const hands = byHand(board, place);
+  if (hands) light.chosen = (bar) => (bar < 0 ? hands.panel.none() : hands.panel.choose(bar));
+  pointer(board, light, hands?.mover);
+  keyboard(board, light, hands);
   buttons(board);
   finder(d, light);
   new ResizeObserver(() => board.fit()).observe(canvas);
   matchMedia("(prefers-color-scheme: dark)").addEventListener("change", () => board.fit());
   const station = d.stations.findIndex((s) => s.id === place.dataset.station);
   if (station >= 0) board.top = board.rows[station]!.top - 40;
+  keepView(board);
+  const bar = d.bars.setup?.findIndex((_, i) => d.jobs[d.bars.job[i]!] === place.dataset.job && String(d.bars.seq[i]) === place.dataset.op) ?? -1;
+  if (bar >= 0) light.choose(bar);
+  document.getElementById("trialtitle")?.focus();
   place.dataset.ready = String(d.bars.setup?.length ?? 0);
+}
+
+interface Hands { mover: Mover; panel: Panel }
+
+/** byHand readies what planners do by hand; undefined where nothing can be done. */
+function byHand(board: Board, place: HTMLElement): Hands | undefined {
+  const form = document.querySelector<HTMLFormElement>("#drop");
+  const panel = document.getElementById("hand");
+  if (!form || !panel || place.dataset.hand === undefined) return undefined;
+  return { mover: new Mover(board, form, say), panel: new Panel(panel, board, place.dataset.hand) };
 }
 
 /** Light keeps what is lit up and says it in words. */
 class Light {
   private bars: number[] = [];
+  chosen: (bar: number) => void = () => {};
   constructor(readonly board: Board) {}
 
   /** choose lights up everything of the bar's unit, or of its job if it is made to stock. */
@@ -58,6 +76,7 @@ class Light {
     this.board.at = -1;
     this.board.ask();
     say("");
+    this.chosen(-1);
   }
 
   private set(bar: number): void {
@@ -65,6 +84,7 @@ class Light {
     this.board.at = bar;
     this.board.show(bar);
     say(words(this.board, bar).join(". "));
+    this.chosen(bar);
   }
 }
 
@@ -78,6 +98,9 @@ function words(board: Board, i: number): string[] {
     `${d.stations[b.station[i]!]!.name}: ${clock.moment(b.run[i]!)} to ${clock.moment(b.end[i]!)}, ${duration(b.end[i]! - b.run[i]!)}`];
   if (b.run[i]! > b.setup[i]!) lines.push(`setup from ${clock.moment(b.setup[i]!)}, ${duration(b.run[i]! - b.setup[i]!)}`);
   const u = b.unit[i]! >= 0 ? d.units![b.unit[i]!]! : undefined;
+  const hand = b.hand[i]!;
+  if (hand & (onStation | atTime)) lines.push(`pinned by hand${hand & onStation ? " to its station" : ""}${hand & atTime ? " at its time" : ""}`);
+  if (hand & notThere) lines.push("something is forbidden for it by hand");
   if (u) lines.push(`unit ${u.id}: ${u.title}${u.late ? " (late)" : ""}`);
   return lines;
 }
@@ -89,12 +112,16 @@ function open(board: Board, bar: number): void {
   else location.href = `/times?job=${encodeURIComponent(board.d.jobs[b.job[bar]!]!)}&op=${b.seq[bar]}`;
 }
 
-function pointer(board: Board, light: Light): void {
+function pointer(board: Board, light: Light, mover?: Mover): void {
   const { canvas } = board;
   const tip = document.getElementById("tip")!;
   const down = new Map<number, { x: number; y: number }>();
   let moved = 0;
+  let grab: number | undefined; // seconds from the begin of the bar taken up to the pointer
   canvas.addEventListener("pointerdown", (e) => {
+    mover?.cancel();
+    const bar = board.barAt(e.offsetX, e.offsetY);
+    grab = mover && bar >= 0 && bar === board.at && mover.stations(bar).length > 0 ? board.t(e.offsetX) - board.d.bars.run[bar]! : undefined;
     canvas.setPointerCapture(e.pointerId);
     down.set(e.pointerId, { x: e.offsetX, y: e.offsetY });
     moved = 0;
@@ -102,10 +129,13 @@ function pointer(board: Board, light: Light): void {
   });
   canvas.addEventListener("pointermove", (e) => {
     const was = down.get(e.pointerId);
-    if (!was) return hover(board, tip, e);
+    if (!was) return hover(board, tip, e, mover);
     const others = [...down].filter(([id]) => id !== e.pointerId).map(([, p]) => p);
     if (others[0]) board.zoom(Math.abs(was.x - others[0].x) / Math.max(8, Math.abs(e.offsetX - others[0].x)), (e.offsetX + others[0].x) / 2);
-    else {
+    else if (mover && grab !== undefined) {
+      if (!mover.active && moved >= 6) mover.take(board.at);
+      mover.to(board.stationAt(e.offsetY), board.t(e.offsetX) - grab);
+    } else {
       board.left -= (e.offsetX - was.x) * board.scale;
       board.top -= e.offsetY - was.y;
     }
@@ -114,6 +144,12 @@ function pointer(board: Board, light: Light): void {
     board.ask();
   });
   const up = (e: PointerEvent) => {
+    if (mover?.active) {
+      down.delete(e.pointerId);
+      if (e.type === "pointerup") mover.drop();
+      else mover.cancel();
+      return;
+    }
     if (down.delete(e.pointerId) && moved < 6 && e.type === "pointerup") {
       const bar = board.barAt(e.offsetX, e.offsetY);
       if (bar >= 0) light.choose(bar);
@@ -134,9 +170,10 @@ function pointer(board: Board, light: Light): void {
   }, { passive: false });
 }
 
-function hover(board: Board, tip: HTMLElement, e: PointerEvent): void {
+function hover(board: Board, tip: HTMLElement, e: PointerEvent, mover?: Mover): void {
   const bar = board.barAt(e.offsetX, e.offsetY);
   board.canvas.classList.toggle("overbar", bar >= 0);
+  board.canvas.classList.toggle("movable", bar >= 0 && bar === board.at && (mover?.stations(bar).length ?? 0) > 0);
   tip.hidden = bar < 0;
   if (bar < 0) return;
   tip.replaceChildren(...words(board, bar).map((line) => { const p = document.createElement("p"); p.textContent = line; return p; }));
@@ -145,9 +182,23 @@ function hover(board: Board, tip: HTMLElement, e: PointerEvent): void {
   tip.style.top = `${Math.min(e.offsetY + 14, board.canvas.clientHeight - tip.offsetHeight - 4)}px`;
 }
 
-function keyboard(board: Board, light: Light): void {
+/** moving gives what the keys do while a bar is taken up. */
+function moving(mover: Mover): Record<string, (e: KeyboardEvent) => void> {
+  return {
+    ArrowLeft: (e) => mover.later(e.shiftKey ? -3600 : -900),
+    ArrowRight: (e) => mover.later(e.shiftKey ? 3600 : 900),
+    ArrowUp: () => mover.hop(-1),
+    ArrowDown: () => mover.hop(1),
+    PageUp: () => mover.later(-86400),
+    PageDown: () => mover.later(86400),
+    Enter: () => mover.drop(),
+    Escape: () => mover.cancel(),
+  };
+}
+
+function keyboard(board: Board, light: Light, hands?: Hands): void {
   const span = () => board.width * board.scale;
-  const keys: Record<string, () => void> = {
+  const keys: Record<string, (e: KeyboardEvent) => void> = {
     ArrowLeft: () => { board.left -= span() / 8; },
     ArrowRight: () => { board.left += span() / 8; },
     ArrowUp: () => { board.top -= 60; },
@@ -162,12 +213,15 @@ function keyboard(board: Board, light: Light): void {
     b: () => light.step(-1),
     Escape: () => light.none(),
     Enter: () => { if (board.at >= 0) open(board, board.at); },
+    m: () => { if (hands && board.at >= 0 && hands.mover.take(board.at)) hands.mover.tell(); },
+    p: () => { if (hands && board.at >= 0) void hands.panel.enter(board.at); },
   };
+  const moves = hands ? moving(hands.mover) : {};
   board.canvas.addEventListener("keydown", (e) => {
-    const act = keys[e.key] ?? keys[e.key.toLowerCase()];
+    const act = hands?.mover.active ? moves[e.key] : keys[e.key] ?? keys[e.key.toLowerCase()];
     if (!act || e.ctrlKey || e.metaKey || e.altKey) return;
     e.preventDefault();
-    act();
+    act(e);
     board.ask();
   });
 }

@@ -1,9 +1,12 @@
 // The board draws what is in sight of a plan on a canvas: some thousands of bars, at most a few hundred at a time.
 import { PlantClock } from "./clock";
-import { PlanData, Row, rowsOf } from "./data";
+import { atTime, onStation, PlanData, Row, rowsOf } from "./data";
 import { Inks, readInks } from "./ink";
 
 export const head = 40; // height of the time scale
+
+/** Ghost is where a bar taken up by hand would go. */
+export interface Ghost { bar: number; station: number; run: number }
 
 export class Board {
   readonly clock: PlantClock;
@@ -14,6 +17,7 @@ export class Board {
   top = 0; // pixels scrolled down
   lit = new Set<number>(); // bars lit up
   at = -1; // bar chosen
+  ghost: Ghost | undefined;
   private readonly g: CanvasRenderingContext2D;
   private inks: Inks;
   private asked = false;
@@ -99,6 +103,21 @@ export class Board {
     return -1;
   }
 
+  /** stationAt finds the station whose row lies at a height of the canvas; -1 if there is none. */
+  stationAt(y: number): number {
+    const yy = y - head + this.top;
+    return this.rows.findIndex((r) => yy >= r.top && yy < r.top + r.height);
+  }
+
+  /** follow keeps a place in sight. */
+  follow(station: number, t: number): void {
+    const row = this.rows[station]!;
+    const span = this.width * this.scale;
+    if (t < this.left + span * 0.05 || t > this.left + span * 0.9) this.left = t - span * 0.4;
+    if (row.top < this.top || row.top + row.height > this.top + this.view) this.top = row.top - this.view / 3;
+    this.ask();
+  }
+
   private draw(): void {
     const { g, inks } = this;
     const k = devicePixelRatio || 1;
@@ -114,6 +133,7 @@ export class Board {
     this.drawTicks(h);
     this.rows.forEach((row) => { if (this.inSight(row)) this.drawRow(row); });
     this.drawNow(h);
+    this.drawGhost();
     g.restore();
     this.drawNames(h);
     this.drawScale(w);
@@ -169,18 +189,75 @@ export class Board {
     g.strokeStyle = late ? inks.pencil : inks.ink;
     g.lineWidth = i === this.at ? 3 : this.lit.has(i) ? 2.4 : late ? 1.6 : 1;
     g.strokeRect(x1 + 0.5, y + 0.5, x2 - x1 - 1, high - 1);
-    if (x2 - x1 > 46 && high > 12) this.letter(i, x1, x2, y, high);
+    const pinned = (b.hand[i]! & (onStation | atTime)) > 0;
+    if (x2 - x1 > 46 && high > 12) this.letter(i, pinned ? x1 + 10 : x1, x2, y, high, pinned ? "pinned " : "");
+    if (pinned) this.drawPin(Math.max(x1, this.names) + 1, y, high);
     g.globalAlpha = 1;
   }
 
+  /** drawPin draws the sign of work that is pinned: a drawing pin with its head on the upper edge of the bar. */
+  private drawPin(x: number, y: number, high: number): void {
+    const { g, inks } = this;
+    const r = high > 12 ? 4.5 : 3;
+    g.fillStyle = inks.ink;
+    g.strokeStyle = inks.ground;
+    g.lineWidth = 1.5;
+    g.beginPath();
+    g.moveTo(x + r - 1.4, y + r);
+    g.lineTo(x + r, y + Math.min(high, r * 3.4));
+    g.lineTo(x + r + 1.4, y + r);
+    g.closePath();
+    g.stroke();
+    g.fill();
+    g.beginPath();
+    g.arc(x + r, y + r - 1, r, 0, 2 * Math.PI);
+    g.fill();
+    g.stroke();
+    g.fillStyle = inks.ground;
+    g.beginPath();
+    g.arc(x + r, y + r - 1, r * 0.34, 0, 2 * Math.PI);
+    g.fill();
+  }
+
+  private drawGhost(): void {
+    if (!this.ghost) return;
+    const { g, inks } = this;
+    const { bar, station, run } = this.ghost;
+    const b = this.d.bars;
+    const row = this.rows[station]!;
+    const y = head + row.top - this.top + 4 + (station === b.station[bar] ? b.lane[bar]! * row.lane : 0);
+    const high = row.lane - (row.lane > 12 ? 4 : 2);
+    const x = this.x(run), w = Math.max((b.end[bar]! - b.run[bar]!) / this.scale, 3);
+    g.fillStyle = inks.ground;
+    g.globalAlpha = 0.72;
+    g.fillRect(x, y, w, high);
+    g.globalAlpha = 1;
+    g.strokeStyle = inks.focus;
+    g.lineWidth = 2.5;
+    g.setLineDash([6, 3]);
+    g.strokeRect(x, y, w, high);
+    g.setLineDash([]);
+    g.fillStyle = inks.focus;
+    g.fillRect(x - 1, head, 2, row.top - this.top + 4 + high);
+    const text = this.clock.moment(run);
+    g.font = `700 12px ${inks.font}`;
+    g.textBaseline = "middle";
+    const wide = g.measureText(text).width + 8;
+    const ty = Math.max(y - 11, head + 9);
+    g.fillStyle = inks.ground;
+    g.fillRect(x + 2, ty - 8, wide, 16);
+    g.fillStyle = inks.focus;
+    g.fillText(text, x + 6, ty);
+  }
+
   /** letter writes unit or job on a bar that has room for it. */
-  private letter(i: number, x1: number, x2: number, y: number, high: number): void {
+  private letter(i: number, x1: number, x2: number, y: number, high: number, before: string): void {
     const { g, inks } = this;
     const b = this.d.bars;
     const left = Math.max(x1, this.names) + 4;
     const pattern = this.d.states[b.state[i]!]!.pattern;
     if (pattern !== "plain" && pattern !== "done") return;
-    const text = b.unit[i]! >= 0 ? this.d.units![b.unit[i]!]!.id : this.d.jobs[b.job[i]!]!;
+    const text = before + (b.unit[i]! >= 0 ? this.d.units![b.unit[i]!]!.id : this.d.jobs[b.job[i]!]!);
     g.save();
     g.beginPath();
     g.rect(left, y, x2 - left - 3, high);
@@ -232,7 +309,7 @@ export class Board {
     days.forEach((t, i) => {
       const next = days[i + 1] ?? right;
       const x = Math.max(this.x(t), this.names) + 3;
-      if (this.x(next) - x > 60 || i === days.length - 1) g.fillText(this.clock.day(t), x, step < 86400 ? 16 : head - 12);
+      if (this.x(next) - x > 84 || i === days.length - 1) g.fillText(this.clock.day(t), x, step < 86400 ? 16 : head - 12);
     });
     g.restore();
   }

@@ -3,12 +3,14 @@ export interface Station { id: string; name: string; centre: string; open: numbe
 export interface Unit { id: string; late: boolean; title: string }
 export interface Bars {
   station: number[]; lane: number[]; state: number[]; name: number[]; item: number[]; job: number[]; unit: number[]; seq: number[];
-  setup: number[]; run: number[]; end: number[];
+  setup: number[]; run: number[]; end: number[]; able: number[]; hand: number[];
 }
+// What Bars.hand adds up.
+export const onStation = 1, atTime = 2, notThere = 4;
 export interface PlanData {
   zone: string; now: number; from: number; to: number;
   stations: Station[]; open: number[][]; states: { pattern: string; word: string }[];
-  names: string[]; items: string[]; jobs: string[]; units: Unit[] | null; bars: Bars;
+  names: string[]; items: string[]; jobs: string[]; units: Unit[] | null; able: number[][] | null; bars: Bars;
 }
 
 /** Row is a station's place on the board, in pixels from the top of the scrolled content. */
