@@ -1,6 +1,8 @@
 package dispatch
 
 import (
+	"strings"
+
 	"tackline/needs"
 	"tackline/plant"
 )
@@ -39,6 +41,14 @@ type Block struct {
 	What   string     // "waits for the kit", "behind job ... on ...", "program WJ-5 not approved"
 	Clears string     // role or person: "planner", "programming", "materials", "quality"
 	Until  plant.Time // 0: not known
+}
+
+// By gives who clears a block, "" where What ends with it: "waits for tack on Tack bench" says already that the bench does.
+func (b Block) By() string {
+	if strings.HasSuffix(b.What, " on "+b.Clears) {
+		return ""
+	}
+	return b.Clears
 }
 
 // Run is one entry of a station's run list.

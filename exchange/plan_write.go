@@ -246,8 +246,8 @@ func (w *planWriter) runs(put func(...string)) {
 			var blocks []string
 			for _, b := range r.Blocks {
 				text := b.What
-				if b.Clears != "" {
-					text += " (" + b.Clears + ")"
+				if by := b.By(); by != "" {
+					text += " (" + by + ")"
 				}
 				if until := stamp(b.Until, loc); until != "" {
 					text += " until " + until

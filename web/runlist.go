@@ -74,8 +74,8 @@ func blocksText(blocks []dispatch.Block) string {
 	var parts []string
 	for _, b := range blocks {
 		p := b.What
-		if b.Clears != "" {
-			p += ", cleared by " + b.Clears
+		if by := b.By(); by != "" {
+			p += ", cleared by " + by
 		}
 		parts = append(parts, p)
 	}
@@ -158,7 +158,7 @@ func (ix *index) runCard(run dispatch.Run, now plant.Time, i int) runCard {
 		c.Facts = append(c.Facts, fact{"Hold point", text("nothing goes on until it is signed")})
 	}
 	for _, b := range run.Blocks {
-		c.Blocks = append(c.Blocks, block{b.What, b.Clears, momentOf(b.Until, loc)})
+		c.Blocks = append(c.Blocks, block{b.What, b.By(), momentOf(b.Until, loc)})
 	}
 	return c
 }
