@@ -22,9 +22,9 @@ export function filesOf(set, reference) {
   return found
 }
 
-/** The table of best known values of a set. */
+/** The table of best known values of a set, if it is not measured against another measurement. */
 export function boundsOf(set, reference) {
-  if (set.bounds) return join(root, set.bounds)
+  if (set.against) return undefined
   return ['bounds.tsv', 'optima.tsv', 'best.tsv'].map((name) => join(reference, set.folder, name)).find(existsSync)
 }
 
@@ -33,6 +33,17 @@ export function measured(id) {
   const file = join(here, 'measured', id + '.jsonl')
   const lines = existsSync(file) ? readFileSync(file, 'utf8').split('\n').filter(Boolean) : []
   return new Map(lines.map((line) => JSON.parse(line)).map((record) => [record.instance, record]))
+}
+
+/** The measurements of a set; those against another measurement get its values as best known. */
+export function recordsOf(set) {
+  const records = [...measured(set.id).values()]
+  if (!set.against) return records
+  const other = measured(set.against)
+  return records.map(({ gap_percent, ...record }) => {
+    const best = other.get(record.instance)?.value
+    return best ? { ...record, best_known: best, gap_percent: (100 * (record.value - best)) / best } : record
+  })
 }
 
 /** Keeps a measurement in the place of the older one of that instance. */

@@ -2,7 +2,7 @@
 // Writes bench/RESULTS.md from the parts in bench/parts and the measurements in bench/measured.
 import { existsSync, readFileSync, readdirSync, writeFileSync } from 'node:fs'
 import { join } from 'node:path'
-import { filesOf, here, measured, referenceFolder, table } from './files.mjs'
+import { filesOf, here, measured, recordsOf, referenceFolder, table } from './files.mjs'
 import { sets, sideBySide } from './sets.mjs'
 
 const reference = referenceFolder()
@@ -24,7 +24,7 @@ function published() {
     'Two workers, seed 1. Gap: per cent above the best known value. Reached: at or below it. A best known value of 0 that was not reached has no gap and is in no mean.', '',
     '| set | instances | seconds each | with best known | reached | mean gap % | worst % | to be reached | is it |', '|---|---|---|---|---|---|---|---|---|']
   for (const set of sets) {
-    const records = [...measured(set.id).values()]
+    const records = recordsOf(set)
     if (records.length === 0) continue
     const s = stats(records)
     const size = reference && set.kind !== 'single' ? ` of ${filesOf(set, reference).size}` : ''
@@ -77,7 +77,7 @@ function yardstick() {
 function instances() {
   const lines = ['## All instances', '', '```', 'instance             jobs machines operations       value     bound     known   gap %  seconds  day']
   for (const set of sets) {
-    const records = [...measured(set.id).values()]
+    const records = recordsOf(set)
     if (records.length > 0) lines.push('', set.title, ...records.map(textOf))
   }
   for (const set of sideBySide) {

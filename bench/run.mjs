@@ -48,7 +48,7 @@ async function run(set, command, files, plans = '') {
   const seconds = Number(flags.seconds ?? set.seconds)
   const bounds = boundsOf(set, reference)
   const args = [...command.slice(1), ...files, '--json', '--seconds', String(seconds), '--workers', String(workers)]
-  if (bounds && existsSync(bounds)) args.push('--bounds', bounds)
+  if (bounds) args.push('--bounds', bounds)
   if (plans !== '') args.push('--schedule', plans)
   console.log(`${set.id}: ${files.length} files, ${seconds} s an instance`)
   const child = spawn(command[0], args, { stdio: ['ignore', 'pipe', 'inherit'] })
