@@ -40,6 +40,7 @@ type Shop struct {
 	views  *viewCache
 	runs   *runTable
 	trials *trialTable
+	asks   *askTable
 	queue  *river.Client[*sql.Tx]
 	guard  *signInGuard
 	let    func() error // lets go of the store for another program that plans
@@ -68,7 +69,7 @@ func Open(ctx context.Context, s *store.Store, o Options) (*Shop, error) {
 	if o.TrialSec == 0 {
 		o.TrialSec = trialSeconds
 	}
-	shop := &Shop{store: s, clock: o.Clock, log: o.Log, views: newViewCache(), runs: newRunTable(), trials: &trialTable{seconds: o.TrialSec}, guard: newSignInGuard(o.SignInMin)}
+	shop := &Shop{store: s, clock: o.Clock, log: o.Log, views: newViewCache(), runs: newRunTable(), trials: &trialTable{seconds: o.TrialSec}, asks: newAskTable(), guard: newSignInGuard(o.SignInMin)}
 	shop.life, shop.stop = context.WithCancel(context.WithoutCancel(ctx))
 	err := shop.firstUsers(ctx, o.People)
 	if err == nil && !o.Beside {
