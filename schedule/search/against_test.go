@@ -5,6 +5,7 @@ import (
 	"fmt"
 	"math"
 	"os"
+	"slices"
 	"strconv"
 	"testing"
 	"time"
@@ -54,7 +55,6 @@ func against(t *testing.T, p *schedule.Problem, sec float64) {
 	}
 	for _, r := range sixRules() {
 		s.reset(&r)
-		s.keys = make([]float64, len(m.ops))
 		s.dispatch(func() bool { return false })
 		show(r.name)
 		s.polish()
@@ -94,6 +94,17 @@ func TestChain(t *testing.T) {
 	c := newChain(newState(m), plan.Slots, 1)
 	start := time.Now()
 	steps := 0
+	var ups []float64
+	c.heat = 0
+	for range 300 {
+		c.watch = &ups
+		c.step()
+	}
+	c.watch = nil
+	slices.Sort(ups)
+	if len(ups) > 0 {
+		t.Logf("rejected: quartiles %.0f %.0f %.0f", ups[len(ups)/4]/100, ups[len(ups)/2]/100, ups[len(ups)*3/4]/100)
+	}
 	t.Logf("%.0f", c.best/100)
 	last := time.Now()
 	for {

@@ -85,8 +85,10 @@ var cases = []struct {
 
 	{"a rack of two places", func() *schedule.Problem {
 		rack := schedule.Station{Takes: schedule.Places, Capacity: plant.Pieces(2)}
-		// op 0 and op 2 go in at once; op 1 takes the place of op 2
-		return bench([]schedule.Station{rack}, []schedule.Op{on(0, 0, 100, 0), on(0, 0, 60, 0), on(0, 0, 50, 0)})
+		// op 0 and op 2 go in at once; op 1, which may wait at least cost, takes the place of op 2
+		p := bench([]schedule.Station{rack}, []schedule.Op{on(0, 0, 100, 0), on(0, 0, 60, 0), on(0, 0, 50, 0)})
+		p.Units[1].LateDay = 90_00
+		return p
 	}, []schedule.Slot{slot(0, 0, 0, 0, 100, 100), slot(0, 50, 50, 50, 110, 110), slot(0, 0, 0, 0, 50, 50)}},
 
 	{"lots of one piece passed on", func() *schedule.Problem {
@@ -191,7 +193,7 @@ func TestByHand(t *testing.T) {
 			plan := run(t, p, Options{Seed: 1, Work: int64(len(p.Ops)) * 80})
 			for o, got := range plan.Slots {
 				if got != c.want[o] {
-					t.Errorf("operation %d: %v, want %v", o, minutes(got), minutes(c.want[o]))
+					t.Errorf("operation %d: %v, want %v (%s)", o, minutes(got), minutes(c.want[o]), plan.Rule)
 				}
 			}
 		})

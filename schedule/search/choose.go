@@ -17,6 +17,9 @@ const (
 	kinds
 )
 
+// smallPlant is the number of operations up to which everything is taken out now and then.
+const smallPlant = 40
+
 // ruin takes operations out and gives the kind of change.
 func (c *chain) ruin() int {
 	s := c.s
@@ -25,7 +28,12 @@ func (c *chain) ruin() int {
 		return someFew
 	}
 	kind := someFew
-	switch x := c.d.unit(); {
+	x := c.d.unit()
+	if n := len(s.m.kinOps.all); n <= smallPlant && x < 0.3 {
+		c.all(s.m.kinOps.all)
+		return someUnits
+	}
+	switch {
 	case x < 0.15:
 		kind = someUnits
 		c.units(c.dear(o), 1+int(3*math.Pow(c.d.unit(), 2)))

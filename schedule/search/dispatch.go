@@ -161,7 +161,7 @@ func (s *state) index(o int32, t plant.Time, station, family int32) float64 {
 	default:
 		return -s.key(o, t)
 	}
-	return x + s.shake(o)/day
+	return x
 }
 
 // costIndex is the logarithm of the apparent tardiness cost with setups (Lee, Bhaskaran and Pinedo 1997),

@@ -26,6 +26,11 @@ type chain struct {
 	shift   []float64    // by kin: change of keys
 	shiftAt []uint32
 	leads   []int32
+	queue   []int32
+	room    []hole // where operations were taken out
+	watch   *[]float64 // where to note what refused changes would have cost, or nil
+	hot     float64    // first temperature
+	steps   int
 	tried   [kinds]int
 	kept    [kinds]int
 	won     [kinds]float64
@@ -61,11 +66,13 @@ func (c *chain) begin(slots []schedule.Slot) {
 // step makes one change, and keeps it or takes it back.
 func (c *chain) step() {
 	s := c.s
+	c.steps++
 	s.start()
 	s.gone, s.holes = s.gone[:0], s.holes[:0]
 	before := s.money
 	kind := c.ruin()
 	c.tried[kind]++
+	c.room = append(c.room[:0], s.holes...)
 	if len(s.gone) == 0 || len(s.gone) > mostGone || !s.settle() {
 		s.takeBack()
 		return
@@ -74,8 +81,12 @@ func (c *chain) step() {
 		s.takeBack()
 		return
 	}
+	c.pull()
 	c.polish()
 	delta := s.money - before
+	if c.watch != nil && delta > 0 {
+		*c.watch = append(*c.watch, delta)
+	}
 	if delta > 0 && delta >= -c.heat*math.Log(max(1e-12, c.d.unit())) {
 		s.takeBack()
 		return
@@ -87,6 +98,9 @@ func (c *chain) step() {
 	c.note()
 }
 
+// cool sets the temperature when a part of the search is over.
+func (c *chain) cool(part float64) { c.heat = c.hot * math.Pow(0.01, part) }
+
 // note remembers what has changed, and the plan if it is the best.
 func (c *chain) note() {
 	s := c.s
@@ -96,7 +110,7 @@ func (c *chain) note() {
 			c.dirty = append(c.dirty, o)
 		}
 	}
-	if s.money >= c.best-1e-6 {
+	if s.money >= c.best-0.01 {
 		return
 	}
 	c.best = s.money

@@ -41,7 +41,7 @@ func (s *state) mates(early []int32, i int) []int32 {
 
 // early gives the operations that the adopted plan has begin before the freeze, in order of their runs, with those that they
 // depend on there: what comes before them, as setup may begin before the pieces come, and what runs before them on their
-// station, as the changeover follows from it.
+// station, as the changeover follows from it. If the rule keeps all, it gives all that the adopted plan has.
 func (s *state) early() []int32 {
 	p := s.m.p
 	if p.Adopted == nil {
@@ -58,7 +58,7 @@ func (s *state) early() []int32 {
 	for i := len(all) - 1; i >= 0; i-- {
 		o := all[i]
 		a := p.Adopted[o]
-		if !marked[o] && !busy[a.Station] && a.Setup >= p.Freeze {
+		if !marked[o] && !busy[a.Station] && a.Setup >= p.Freeze && !s.rule.all {
 			continue
 		}
 		early = append(early, o)

@@ -17,7 +17,13 @@ func (s *state) load(slots []schedule.Slot) {
 			order = append(order, int32(o))
 		}
 	}
-	slices.SortFunc(order, func(a, b int32) int { return cmp.Or(cmp.Compare(slots[a].Run, slots[b].Run), cmp.Compare(a, b)) })
+	slices.SortFunc(order, func(a, b int32) int {
+		x, y := &slots[a], &slots[b]
+		if x.Run == y.Run && s.m.p.Stations[x.Station].Pallets >= 2 { // see inOrder
+			return cmp.Compare(a, b)
+		}
+		return cmp.Or(cmp.Compare(x.Run, y.Run), cmp.Compare(x.Setup, y.Setup), cmp.Compare(x.End, y.End), cmp.Compare(a, b))
+	})
 	batches := map[[2]int]int32{}
 	for _, o := range order {
 		x := slots[o]

@@ -139,24 +139,6 @@ func (s *state) afterOvertime(v *visit) plant.Time {
 	return plant.Never
 }
 
-// justify moves every visit to its latest place (right justification: Li and Willis 1992). The begins are then keys for a
-// forward pass.
-func (s *state) justify() []float64 {
-	for _, lead := range s.latestFirst() {
-		if limit := s.slack(lead); limit > s.visits[lead].end {
-			s.move(lead, func() bool { return s.latestFit(lead, limit) })
-		}
-	}
-	keys := make([]float64, len(s.m.ops))
-	for o := range keys {
-		keys[o] = float64(s.m.p.Horizon)
-		if lead := s.leader[o]; lead != none {
-			keys[o] = float64(s.visits[lead].load)
-		}
-	}
-	return keys
-}
-
 // latestFirst gives the visits that may move, the last to end first.
 func (s *state) latestFirst() []int32 {
 	leads := make([]int32, 0, len(s.m.ops))

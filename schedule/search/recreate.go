@@ -204,7 +204,7 @@ func (s *state) enters(o, lead int32, ready, limit plant.Time) bool {
 	if same && ready <= old.load {
 		return old.end <= limit
 	}
-	if old.kept {
+	if old.kept || s.passesOn(lead) {
 		return false
 	}
 	v.ready, v.first, v.latest = ready, s.m.p.Now, min(limit, s.slack(lead))
@@ -221,6 +221,19 @@ func (s *state) enters(o, lead int32, ready, limit plant.Time) bool {
 	s.crew(old, 1)
 	v.latest = w.deadline
 	return ok && v.run > after && v.run < before
+}
+
+// passesOn says whether something that has its place takes over lots of a visit while it runs.
+func (s *state) passesOn(lead int32) bool {
+	for o := range s.membersOf(lead) {
+		for _, i := range s.m.out.of(o) {
+			l := &s.m.p.Links[i]
+			if l.Transfer > 0 && s.m.ops[l.To].takes != schedule.Batch && s.leader[l.To] != none {
+				return true
+			}
+		}
+	}
+	return false
 }
 
 // joined makes o a member of the batch of lead, which becomes s.trial.

@@ -4,6 +4,7 @@ import (
 	"math"
 
 	"tackline/plant"
+	"tackline/schedule"
 )
 
 // index is the quantity that a priority rule orders by.
@@ -17,7 +18,7 @@ const (
 	byArrival                 // first come, first served
 	byCost                    // apparent tardiness cost with setups (Vepsalainen & Morton 1987; Lee, Bhaskaran & Pinedo 1997)
 	byMeeting                 // latest start for the date its unit can still meet: a look-ahead of our own
-	byKeys                    // keys given
+	byAdopted                 // begin in the adopted plan, or as byMeeting
 )
 
 // rule is how one pass decides.
@@ -27,15 +28,11 @@ type rule struct {
 	dispatch  bool    // station by station as time goes on, instead of operation by operation
 	setupBias float64 // seconds of delay accepted to save a second of setup
 	patience  float64 // how long a batch waits for more members; see join
-	backward  bool    // makes the plan, moves all to the latest, and makes it again in that order
 	roam      bool    // puts back what it takes out wherever it is best, not where the adopted plan has it
 	keep      bool    // keeps adopted work inside the freeze window in place
+	all       bool    // keeps all adopted work in place, where that still can be
 	near      float64 // look-ahead of the tardiness cost, in average lengths of an operation
 	change    float64 // weight of setups in the tardiness cost, in average setups
-	keys      []float64
-	noise     float64 // seconds of random change of keys
-	part      float64 // the part of the operations whose keys change
-	seed      uint64
 }
 
 // firstRules are the passes that every search begins with, the most promising first.
@@ -68,30 +65,13 @@ func (s *state) key(o int32, t plant.Time) float64 {
 		k = float64(t)
 	case byMeeting:
 		k = float64(a.meets)
-	case byKeys:
-		k = s.rule.keys[o]
+	case byAdopted:
+		k = float64(s.m.aims[o].meets)
+		if a := s.m.p.Adopted; a != nil && a[o].Station != schedule.None {
+			k = float64(a[o].Load)
+		}
 	default:
 		k = float64(a.latest)
 	}
-	return k + s.shake(o)
-}
-
-// shake gives the random change of the key of o.
-func (s *state) shake(o int32) float64 {
-	r := s.rule
-	if r.noise == 0 || math.Abs(signed(^r.seed, uint64(o))) > r.part {
-		return 0
-	}
-	return r.noise * signed(r.seed, uint64(o))
-}
-
-// signed gives a random number from -1 to 1 that depends on seed and n only (the output function of splitmix64: Steele, Lea
-// and Flood, "Fast splittable pseudorandom number generators", 2014).
-func signed(seed, n uint64) float64 { return 2*float64(mix(seed+n*0x9e3779b97f4a7c15)>>11)/(1<<53) - 1 }
-
-func mix(z uint64) uint64 {
-	z += 0x9e3779b97f4a7c15
-	z = (z ^ (z >> 30)) * 0xbf58476d1ce4e5b9
-	z = (z ^ (z >> 27)) * 0x94d049bb133111eb
-	return z ^ (z >> 31)
+	return k
 }

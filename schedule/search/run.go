@@ -17,10 +17,10 @@ type Options struct {
 	Progress func(done float64, text string) // called now and then by one goroutine, done from 0 to 1; may be nil
 }
 
-// Run makes a plan for p: first by the rules of firstRules, then, while Work and Seconds last, by changing the order in
-// which the best plan so far was made. With neither limit it stops after the rules.
+// Run makes a plan for p: first by the rules of firstRules, or from the adopted plan if p has one, then, while Work and
+// Seconds last, by ruin and recreate; see chain. With neither limit it stops after the rules.
 //
-// The plan depends on p, Seed and Work only, not on Workers, unless Seconds or ctx stop the search early. When ctx is
+// The plan depends on p, Seed, Workers and Work only, unless Seconds or ctx stop the search early. When ctx is
 // cancelled it gives the best plan so far; if none was complete, what there is, with status Stopped. An error means that
 // p has no meaning, and is a fault.List.
 func Run(ctx context.Context, p *schedule.Problem, opt Options) (*schedule.Plan, error) {
@@ -35,8 +35,9 @@ func Run(ctx context.Context, p *schedule.Problem, opt Options) (*schedule.Plan,
 		defer cancel()
 	}
 	r := newRunner(ctx, timed, m, opt)
-	for r.round(); r.more(); r.round() {
-		r.learn()
+	r.build()
+	if r.more() && r.best.done {
+		r.improve()
 	}
 	return r.plan(), nil
 }
@@ -56,7 +57,10 @@ func (r *runner) more() bool {
 func (r *runner) plan() *schedule.Plan {
 	b := r.best
 	plan := &schedule.Plan{Slots: b.slots, Left: b.left, Status: schedule.Complete, Seed: r.opt.Seed, Work: r.work,
-		Rule: fmt.Sprintf("%s; best of %d passes", b.rule.name, r.passes)}
+		Rule: fmt.Sprintf("%s; best of %d plans", b.name, r.passes)}
+	if steps := r.steps(); steps > 0 {
+		plan.Rule = fmt.Sprintf("%s; after %d plans and %d changes", b.name, r.passes, steps)
+	}
 	switch {
 	case !b.done:
 		plan.Status = schedule.Stopped

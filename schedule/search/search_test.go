@@ -82,41 +82,54 @@ func TestBigPlantsKeepTheRules(t *testing.T) {
 	}
 }
 
-// TestSamePlanAgain: problem, seed and work decide the plan; the number of workers does not.
+// TestSamePlanAgain: problem, seed, workers and work decide the plan.
 func TestSamePlanAgain(t *testing.T) {
 	p := scheduletest.Generate(3, 600)
-	opt := Options{Seed: 11, Work: 600 * 40}
+	opt := Options{Seed: 11, Work: 600 * 40, Workers: 3}
 	once := run(t, p, opt)
 	again := run(t, p, opt)
 	if d := cmp.Diff(once, again); d != "" {
 		t.Errorf("the same search gave another plan:\n%s", d)
 	}
-	opt.Workers = 3
-	if d := cmp.Diff(once, run(t, p, opt)); d != "" {
-		t.Errorf("three workers gave another plan than one:\n%s", d)
-	}
 }
 
-// TestMoreWorkIsNotWorse: a longer search with the same seed begins with the shorter one. On this plant it also finds
-// better plans than the construction rules.
-func TestMoreWorkIsNotWorse(t *testing.T) {
-	m, err := newModel(scheduletest.Generate(5, 400))
-	if err != nil {
-		t.Fatal(err)
-	}
-	ctx := context.Background()
-	r := newRunner(ctx, ctx, m, Options{Seed: 1})
-	r.round()
-	rules := r.best.cost
-	for range 15 {
-		last := r.best.cost
-		r.learn()
-		r.round()
-		if last.less(r.best.cost) {
-			t.Fatalf("a round more made the best plan dearer: %v, before %v", r.best.cost, last)
+// TestChanges: after every change, kept or taken back, the plan keeps all rules, and the cost kept up to date is the cost
+// of the plan.
+func TestChanges(t *testing.T) {
+	rapid.Check(t, func(t *rapid.T) {
+		p := scheduletest.Plant(t)
+		for o := range p.Ops {
+			if p.Ops[o].Earliest > 0 && rapid.IntRange(0, 5).Draw(t, "pinned") == 0 {
+				p.Ops[o].Pinned = p.Ops[o].Earliest
+				p.Weights.Pin = 100_00
+			}
 		}
-	}
-	if !r.best.cost.less(rules) {
-		t.Errorf("fifteen rounds found nothing better than the rules: %v", rules)
-	}
+		first := run(t, p, Options{})
+		if rapid.Bool().Draw(t, "adopted") && p.Adopted == nil {
+			p.Adopted = first.Slots
+		}
+		m, err := newModel(p)
+		if err != nil {
+			t.Fatal(err)
+		}
+		c := newChain(newState(m), first.Slots, rapid.Uint64().Draw(t, "seed"))
+		c.heat = float64(rapid.SampledFrom([]int{0, 100, 10_000}).Draw(t, "heat"))
+		for n := range 60 {
+			c.step()
+			if now := c.s.cost(); now.left > 0 || math.Abs(now.money-c.s.money) > 1 {
+				t.Fatalf("after change %d: %d left, cost %.2f, kept up to date %.2f", n, now.left, now.money, c.s.money)
+			}
+			slots, _ := c.s.result()
+			for _, v := range schedule.Check(p, &schedule.Plan{Slots: slots, Status: schedule.Complete}) {
+				t.Fatalf("after change %d: rule %s: %s", n, v.Rule, v.Text)
+			}
+		}
+		best := &schedule.Plan{Slots: c.slots, Status: schedule.Complete}
+		for _, v := range schedule.Check(p, best) {
+			t.Fatalf("the best plan: rule %s: %s", v.Rule, v.Text)
+		}
+		if score := schedule.Measure(p, best); math.Abs(c.best-float64(score.Total)) > 5 || c.best > float64(schedule.Measure(p, first).Total)+5 {
+			t.Fatalf("best %.0f, measured %d", c.best, score.Total)
+		}
+	})
 }

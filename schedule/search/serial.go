@@ -105,6 +105,5 @@ func (s *state) item(o int32) item {
 		t = s.m.p.Horizon
 		s.left[o] = ""
 	}
-	s.keys[o] = s.key(o, t)
-	return item{key: s.keys[o], priority: s.m.ops[o].priority, op: o}
+	return item{key: s.key(o, t), priority: s.m.ops[o].priority, op: o}
 }

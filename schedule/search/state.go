@@ -21,7 +21,6 @@ type state struct {
 	trial  visit     // the visit being tried
 	best   visit     // the best visit tried so far
 	rule   *rule     // how this pass decides
-	keys   []float64 // by operation: the order of this pass
 	log    undo      // what the change under way has touched
 	money  float64   // cost of the plan, kept while the log is on
 	gone   []int32   // operations taken out
