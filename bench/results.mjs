@@ -34,7 +34,9 @@ function published() {
   return [...lines, '']
 }
 
-const digits = (x) => (Number.isFinite(x) ? x.toFixed(2) : '-')
+function digits(x) {
+  return Number.isFinite(x) ? x.toFixed(2) : '-'
+}
 
 /** Same seconds, same machine: this search and the general-purpose constraint solver. */
 function comparison() {
@@ -66,10 +68,10 @@ function yardstick() {
     const average = (list) => list.reduce((sum, x) => sum + x, 0) / list.length
     const ours = average(records.map(gapOf((r) => r.value))), theirs = average(records.map(gapOf((r) => solver.get(r.instance))))
     const count = (test) => records.filter((r) => test(r.value - solver.get(r.instance))).length
-    lines.push(`| ${sets.find((set) => set.id === id).title} | ${records.length} | ${digits(ours)} | ${digits(theirs)} | ${count((d) => d < 0)} | ${count((d) => d === 0)} | ${count((d) => d > 0)} | ${ours <= theirs ? 'yes' : 'no'} |`)
+    lines.push(`| ${sets.find((set) => set.id === id).title} | ${records.length} | ${digits(ours)} | ${digits(theirs)} | ${count((d) => d < 0)} | ${count((d) => d === 0)} | ${count((d) => d > 0)} | ${ours < theirs ? 'yes' : 'no'} |`)
   }
   return ['## Against the same solver native, ten times as long', '',
-    'Published values of CP-SAT 9.15, native, 600 s, 8 threads of a 4-core laptop (ScheduleOpt/benchmarks, CC BY-SA 4.0). To be reached: a mean gap no larger.', '',
+    'Published values of CP-SAT 9.15, native, 600 s, 8 threads of a 4-core laptop (ScheduleOpt/benchmarks, CC BY-SA 4.0). To be reached: a smaller mean gap.', '',
     '| set | instances | mean gap here % | mean gap there % | better | equal | worse | is it |', '|---|---|---|---|---|---|---|---|', ...lines, '']
 }
 
