@@ -32,7 +32,7 @@ func realShop(t testing.TB, now time.Time) *flow.Shop {
 	for _, r := range flow.Roles() {
 		people = append(people, flow.NewUser{Name: r, Role: r, Password: r + "-pass-word"})
 	}
-	shop, err := flow.Open(context.Background(), st, flow.Options{Clock: func() time.Time { return now }, SignInMin: -1, People: people})
+	shop, err := flow.Open(context.Background(), st, flow.Options{Clock: func() time.Time { return now }, SignInMin: -1, TrialSec: 0.05, People: people})
 	if err != nil {
 		t.Fatal(err)
 	}

@@ -117,9 +117,11 @@ function pointer(board: Board, light: Light, mover?: Mover): void {
   const tip = document.getElementById("tip")!;
   const down = new Map<number, { x: number; y: number }>();
   let moved = 0;
-  let grab: number | undefined; // seconds from the begin of the bar taken up to the pointer
+  let grab: number | undefined; // seconds from the begin of the bar that can be taken up to the pointer
+  let taken = false;
   canvas.addEventListener("pointerdown", (e) => {
     mover?.cancel();
+    taken = false;
     const bar = board.barAt(e.offsetX, e.offsetY);
     grab = mover && bar >= 0 && bar === board.at && mover.stations(bar).length > 0 ? board.t(e.offsetX) - board.d.bars.run[bar]! : undefined;
     canvas.setPointerCapture(e.pointerId);
@@ -133,7 +135,7 @@ function pointer(board: Board, light: Light, mover?: Mover): void {
     const others = [...down].filter(([id]) => id !== e.pointerId).map(([, p]) => p);
     if (others[0]) board.zoom(Math.abs(was.x - others[0].x) / Math.max(8, Math.abs(e.offsetX - others[0].x)), (e.offsetX + others[0].x) / 2);
     else if (mover && grab !== undefined) {
-      if (!mover.active && moved >= 6) mover.take(board.at);
+      if (!taken && moved >= 6) taken = mover.take(board.at); // once: Escape lets it go for good
       mover.to(board.stationAt(e.offsetY), board.t(e.offsetX) - grab);
     } else {
       board.left -= (e.offsetX - was.x) * board.scale;
