@@ -30,12 +30,14 @@ type benchKind struct {
 	value                string // what is made small
 	read                 func(name string, r io.Reader, f *benchFlags) ([]trial, error)
 	bare, many           bool // has its own search beside that of the plant; files hold many instances
+	rounds               bool // has its own search alone
 }
 
 var benchKinds = []benchKind{
 	{name: "jobshop", short: "Job shops: makespan", example: "ta*.txt --bounds bounds.tsv --seconds 60", value: "makespan", read: shops(research.JobShop), bare: true},
 	{name: "flexible", short: "Flexible job shops: makespan", example: "mk*.fjs --bounds bounds.tsv --schedule out", value: "makespan", read: shops(research.Flexible), bare: true},
 	{name: "assembly", short: "Assembly job shops (branches that join): makespan", example: "YFJS*.txt --bounds bounds.tsv", value: "makespan", read: shops(research.Assembly), bare: true},
+	{name: "workers", short: "Flexible job shops with a worker for each operation: makespan", example: "*.fjsw --bounds bounds.tsv", value: "makespan", read: staffedShops, rounds: true},
 	{name: "project", short: "Projects with scarce resources: makespan", example: "j30_*.rcp --bounds bounds.tsv", value: "makespan", read: plants(research.Project)},
 	{name: "portfolio", short: "Several projects with shared resources: makespan of all", example: "mplib*.txt --bounds optima.tsv", value: "makespan", read: plants(research.Portfolio)},
 	{name: "hybrid", short: "Flow shops with machines side by side in each stage: makespan", example: "hfs*.txt --bounds bounds.tsv", value: "makespan", read: plants(research.HybridFlowShop)},
@@ -63,7 +65,7 @@ docs/scheduling.md says what each kind is and how it is searched.`}
 		sub.Flags().Float64Var(&f.seconds, "seconds", 60, "wall time for each instance")
 		sub.Flags().IntVar(&f.workers, "workers", 2, "searches side by side")
 		sub.Flags().Uint64Var(&f.seed, "seed", 1, "seed")
-		sub.Flags().Int64Var(&f.work, "work", 0, workMeans(k.bare)+"; alone, without limit of time, it makes the result repeatable")
+		sub.Flags().Int64Var(&f.work, "work", 0, workMeans(&k)+"; alone, without limit of time, it makes the result repeatable")
 		sub.Flags().BoolVar(&f.json, "json", false, "print a JSON object a line")
 		sub.Flags().StringVar(&f.schedule, "schedule", "", "folder to write schedules to, a CSV for each instance")
 		sub.Flags().StringVar(&f.bounds, "bounds", "", "TSV with the columns instance and upper_bound: the best known values")
@@ -78,8 +80,11 @@ docs/scheduling.md says what each kind is and how it is searched.`}
 	return c
 }
 
-func workMeans(bare bool) string {
-	if bare {
+func workMeans(k *benchKind) string {
+	switch {
+	case k.rounds:
+		return "work to be done: rounds of each worker"
+	case k.bare:
 		return "work to be done: rounds of each worker, or, with --plant, operations planned"
 	}
 	return "work to be done: operations planned"

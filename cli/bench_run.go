@@ -29,7 +29,7 @@ type trial struct {
 // outcome is a proved plan of an instance.
 type outcome struct {
 	value, bound int
-	rows         [][5]int // job, operation, machine, start, end
+	rows         [][]int // job, operation, machine, start, end; and the worker where there are any
 }
 
 // bareTrial searches a bare shop.
@@ -48,7 +48,7 @@ func bareTrial(in *disjunct.Instance) trial {
 		}
 		out := &outcome{value: r.Span, bound: r.Bound}
 		for o, s := range r.Slots {
-			out.rows = append(out.rows, [5]int{in.Job[o], in.Place[o], s.Machine, s.Start, s.End})
+			out.rows = append(out.rows, []int{in.Job[o], in.Place[o], s.Machine, s.Start, s.End})
 		}
 		return out, nil
 	}}
@@ -77,7 +77,7 @@ func plantTrial(c *research.Case) trial {
 		out := &outcome{value: int(score.Total), bound: int(score.Bound)}
 		for o, s := range plan.Slots {
 			if c.Job[o] >= 0 {
-				out.rows = append(out.rows, [5]int{c.Job[o], c.Place[o], s.Station, int(s.Load), int(s.End)})
+				out.rows = append(out.rows, []int{c.Job[o], c.Place[o], s.Station, int(s.Load), int(s.End)})
 			}
 		}
 		return out, nil
@@ -221,11 +221,15 @@ func (t *tally) end() error {
 	return err
 }
 
-// writeSchedule writes job, operation, machine, start and end, all numbered from 0, so that anyone can check the plan.
-func writeSchedule(to string, rows [][5]int) error {
+// writeSchedule writes job, operation, machine, start and end (and worker, where there are any), all numbered from 0, so that anyone
+// can check the plan.
+func writeSchedule(to string, rows [][]int) error {
 	return writeFile(to, func(f *os.File) error {
 		w := csv.NewWriter(f)
 		table := [][]string{{"job", "operation", "machine", "start", "end"}}
+		if len(rows) > 0 && len(rows[0]) > 5 {
+			table[0] = append(table[0], "worker")
+		}
 		for _, r := range rows {
 			cells := make([]string, len(r))
 			for i, n := range r {

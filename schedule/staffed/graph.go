@@ -1,0 +1,238 @@
+package staffed
+
+const none = int32(-1)
+
+// graph is an instance laid flat for the inner loop. Machines and workers are both resources: machines come first, worker w is
+// resource machines+w.
+type graph struct {
+	in        *Instance
+	n, m, r   int     // operations, machines, resources
+	modeAt    []int32 // modes of operation o are mode[modeAt[o]:modeAt[o+1]]
+	mode      []mode
+	preAt     []int32
+	pre       []int32
+	sucAt     []int32
+	suc       []int32
+	topo      []int32 // by precedence alone
+	different bool    // some operation has more than one mode
+}
+
+// mode is a machine and a worker, as resources, and their time.
+type mode struct {
+	res  [2]int32
+	time int32
+}
+
+func newGraph(in *Instance) *graph {
+	g := &graph{in: in, n: len(in.Modes), m: in.Machines, r: in.Machines + in.Workers, modeAt: []int32{0}, preAt: []int32{0}, sucAt: []int32{0}}
+	next := make([][]int32, g.n)
+	for o := range in.Modes {
+		for _, x := range in.Modes[o] {
+			g.mode = append(g.mode, mode{[2]int32{int32(x.Machine), int32(in.Machines + x.Worker)}, int32(x.Time)})
+		}
+		g.different = g.different || len(in.Modes[o]) > 1
+		g.modeAt = append(g.modeAt, int32(len(g.mode)))
+		for _, b := range in.After[o] {
+			g.pre = append(g.pre, int32(b))
+			next[b] = append(next[b], int32(o))
+		}
+		g.preAt = append(g.preAt, int32(len(g.pre)))
+	}
+	for o := range next {
+		g.suc = append(g.suc, next[o]...)
+		g.sucAt = append(g.sucAt, int32(len(g.suc)))
+	}
+	for _, o := range in.order() {
+		g.topo = append(g.topo, int32(o))
+	}
+	return g
+}
+
+func (g *graph) pres(o int32) []int32 { return g.pre[g.preAt[o]:g.preAt[o+1]] }
+func (g *graph) sucs(o int32) []int32 { return g.suc[g.sucAt[o]:g.sucAt[o+1]] }
+
+// plan is a choice of modes and orders, with what follows from it: heads and tails. A pair belongs to the machine and the
+// worker of an operation.
+type plan struct {
+	mode, dur  []int32 // by operation
+	res        [][2]int32
+	prev, next [][2]int32 // on its machine and with its worker
+	first      []int32    // by resource
+	last       []int32
+	head, tail []int32 // longest way before and after the operation
+	seq        []int32 // a topological order
+	rank       []int32 // place of each operation in seq
+	span       int32
+}
+
+func newPlan(g *graph) *plan {
+	ints := func(n int) []int32 { return make([]int32, n) }
+	pairs := func() [][2]int32 { return make([][2]int32, g.n) }
+	return &plan{mode: ints(g.n), dur: ints(g.n), res: pairs(), prev: pairs(), next: pairs(), first: ints(g.r), last: ints(g.r),
+		head: ints(g.n), tail: ints(g.n), seq: ints(g.n), rank: ints(g.n)}
+}
+
+func (p *plan) copyFrom(q *plan) {
+	copy(p.mode, q.mode)
+	copy(p.dur, q.dur)
+	copy(p.res, q.res)
+	copy(p.prev, q.prev)
+	copy(p.next, q.next)
+	copy(p.first, q.first)
+	copy(p.last, q.last)
+	copy(p.head, q.head)
+	copy(p.tail, q.tail)
+	copy(p.seq, q.seq)
+	copy(p.rank, q.rank)
+	p.span = q.span
+}
+
+// evaluate works out heads, tails and the makespan; false if the orders make a circle. waits is scratch of length n.
+func (p *plan) evaluate(g *graph, waits []int32) bool {
+	k := 0
+	for o := int32(0); o < int32(g.n); o++ {
+		w := g.preAt[o+1] - g.preAt[o]
+		for _, b := range p.prev[o] {
+			if b != none {
+				w++
+			}
+		}
+		if waits[o] = w; w == 0 {
+			p.seq[k] = o
+			k++
+		}
+	}
+	for i := 0; i < k; i++ {
+		o := p.seq[i]
+		p.rank[o] = int32(i)
+		for _, x := range g.suc[g.sucAt[o]:g.sucAt[o+1]] {
+			if waits[x]--; waits[x] == 0 {
+				p.seq[k] = x
+				k++
+			}
+		}
+		for _, x := range p.next[o] {
+			if x == none {
+				continue
+			}
+			if waits[x]--; waits[x] == 0 {
+				p.seq[k] = x
+				k++
+			}
+		}
+	}
+	if k < g.n {
+		return false
+	}
+	p.heads(g, p.head, 0, none)
+	p.tails(g, p.tail, g.n-1, none)
+	p.span = p.end(p.head, none)
+	return true
+}
+
+// heads works out heads from place i of the order on, as if operation gone were not there.
+func (p *plan) heads(g *graph, head []int32, i int, gone int32) {
+	for _, o := range p.seq[i:] {
+		h := int32(0)
+		for _, b := range g.pre[g.preAt[o]:g.preAt[o+1]] {
+			if b != gone {
+				h = max(h, head[b]+p.dur[b])
+			}
+		}
+		for side, b := range p.prev[o] {
+			if b == gone && b != none {
+				b = p.prev[b][side]
+			}
+			if b != none {
+				h = max(h, head[b]+p.dur[b])
+			}
+		}
+		head[o] = h
+	}
+}
+
+// tails works out tails from place i of the order down, as if operation gone were not there.
+func (p *plan) tails(g *graph, tail []int32, i int, gone int32) {
+	for ; i >= 0; i-- {
+		o := p.seq[i]
+		t := int32(0)
+		for _, x := range g.suc[g.sucAt[o]:g.sucAt[o+1]] {
+			if x != gone {
+				t = max(t, tail[x]+p.dur[x])
+			}
+		}
+		for side, x := range p.next[o] {
+			if x == gone && x != none {
+				x = p.next[x][side]
+			}
+			if x != none {
+				t = max(t, tail[x]+p.dur[x])
+			}
+		}
+		tail[o] = t
+	}
+}
+
+// end gives the makespan by heads, as if operation gone were not there: the last operation ends last on its machine.
+func (p *plan) end(head []int32, gone int32) int32 {
+	end := int32(0)
+	for m := range p.last {
+		o := p.last[m]
+		if o == gone && o != none {
+			side := 0
+			if p.res[o][0] != int32(m) {
+				side = 1
+			}
+			o = p.prev[o][side]
+		}
+		if o != none {
+			end = max(end, head[o]+p.dur[o])
+		}
+	}
+	return end
+}
+
+// unlink takes o off its machine and its worker; link gives it mode k, after the operations in after (none: first).
+func (p *plan) unlink(o int32) {
+	for side, r := range p.res[o] {
+		b, x := p.prev[o][side], p.next[o][side]
+		if b != none {
+			p.next[b][side] = x
+		} else {
+			p.first[r] = x
+		}
+		if x != none {
+			p.prev[x][side] = b
+		} else {
+			p.last[r] = b
+		}
+	}
+}
+
+func (p *plan) link(g *graph, o, k int32, after [2]int32) {
+	p.mode[o], p.dur[o], p.res[o] = k, g.mode[k].time, g.mode[k].res
+	for side, r := range p.res[o] {
+		b, x := after[side], p.first[r]
+		if b != none {
+			x = p.next[b][side]
+			p.next[b][side] = o
+		} else {
+			p.first[r] = o
+		}
+		p.prev[o][side], p.next[o][side] = b, x
+		if x != none {
+			p.prev[x][side] = o
+		} else {
+			p.last[r] = o
+		}
+	}
+}
+
+// slots writes the plan down.
+func (p *plan) slots(g *graph) []Slot {
+	out := make([]Slot, g.n)
+	for o := range out {
+		out[o] = Slot{int(p.res[o][0]), int(p.res[o][1]) - g.m, int(p.head[o]), int(p.head[o] + p.dur[o])}
+	}
+	return out
+}

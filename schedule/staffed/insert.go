@@ -1,0 +1,129 @@
+package staffed
+
+import "slices"
+
+// spot is a place for an operation in the order of one resource: between operations a and b (none: at the end), with the
+// longest way up to it and after it.
+type spot struct {
+	a, b, from, to int32
+	forbidden      bool
+}
+
+// reinsert takes critical operation v out and shows the chooser every place for it worth having, in every mode. Without v,
+// heads and tails are worked out anew, so that the makespan of each move is exact: the longer of the longest way
+// without v and the longest way through it.
+func (t *tabu) reinsert(c *chooser, v int32) {
+	g, p := t.g, t.cur
+	copy(t.head, p.head)
+	copy(t.tail, p.tail)
+	p.heads(g, t.head, int(p.rank[v])+1, v)
+	p.tails(g, t.tail, int(p.rank[v])-1, v)
+	rest := p.end(t.head, v)
+	t.ready, t.after, t.latest, t.least = 0, 0, -1, -1
+	for _, b := range g.pres(v) {
+		t.ready, t.latest = max(t.ready, t.head[b]+p.dur[b]), max(t.latest, t.head[b])
+	}
+	for _, x := range g.sucs(v) {
+		t.after, t.least = max(t.after, t.tail[x]+p.dur[x]), max(t.least, t.tail[x])
+	}
+	t.spots = t.spots[:0]
+	t.stamp++
+	for k := g.modeAt[v]; k < g.modeAt[v+1]; k++ {
+		x := &g.mode[k]
+		if k == p.mode[v] {
+			t.pairs(c, v, k, rest, t.own(v, 0), t.own(v, 1))
+			continue
+		}
+		t.pairs(c, v, k, rest, t.places(v, x.res[0], 0), t.places(v, x.res[1], 1))
+	}
+}
+
+// places lists the spots for v on resource r that cannot make a circle with what v waits for and what waits for it: no
+// operation before v may come after one that waits for v, and none behind it before one that v waits for. A longer tail,
+// or head, rules that out (Mastrolilli and Gambardella 2000, section 4, there for machines alone). Lists are kept while v stays the same.
+func (t *tabu) places(v, r int32, side int) []spot {
+	if t.stamped[r] == t.stamp {
+		return t.spots[t.listAt[r][0]:t.listAt[r][1]]
+	}
+	p := t.cur
+	start := len(t.spots)
+	a, b := none, p.first[r]
+	for {
+		if b == v {
+			b = p.next[v][side]
+		}
+		if b == none || t.head[b]+p.dur[b] > t.latest && !slices.Contains(t.g.pres(v), b) {
+			s := spot{a: a, b: b, from: t.ready, to: t.after}
+			if a != none {
+				s.from = max(s.from, t.head[a]+p.dur[a])
+			}
+			if b != none {
+				s.to = max(s.to, t.tail[b]+p.dur[b])
+			}
+			t.spots = append(t.spots, s)
+		}
+		if b == none || t.tail[b]+p.dur[b] <= t.least || slices.Contains(t.g.sucs(v), b) {
+			break
+		}
+		a, b = b, p.next[b][side]
+	}
+	t.stamped[r], t.listAt[r] = t.stamp, [2]int{start, len(t.spots)}
+	return t.spots[start:]
+}
+
+// own lists the spots on a resource that v is on already, and marks those that restore an order turned round lately.
+func (t *tabu) own(v int32, side int) []spot {
+	p, n := t.cur, int32(t.g.n)
+	list := t.places(v, p.res[v][side], side)
+	at := 0
+	for at < len(list) && list[at].a != p.prev[v][side] {
+		at++
+	}
+	forbidden := false
+	for i := at + 1; i < len(list); i++ {
+		forbidden = forbidden || t.arcs[list[i].a*n+v] > t.step
+		list[i].forbidden = forbidden
+	}
+	forbidden = false
+	for i := min(at, len(list)) - 1; i >= 0; i-- {
+		forbidden = forbidden || t.arcs[v*n+list[i].b] > t.step
+		list[i].forbidden = forbidden
+	}
+	return list
+}
+
+// pairs goes through the spots of a machine and a worker side by side, by the end of what is before: each spot is met with the
+// last one of the other list that makes v begin no later, which is the best for it.
+func (t *tabu) pairs(c *chooser, v, k, rest int32, machine, worker []spot) {
+	if len(machine) == 0 || len(worker) == 0 {
+		return
+	}
+	p := t.cur
+	time := t.g.mode[k].time
+	same := k == p.mode[v]
+	homeless := !same && t.homes[k] > t.step
+	for i, j := 0, 0; ; {
+		x, y := &machine[i], &worker[j]
+		through := max(x.from, y.from) + time + max(x.to, y.to)
+		if way := max(through, rest); way <= c.best.span && !(same && x.a == p.prev[v][0] && y.a == p.prev[v][1]) && t.apart(x.b, y.a) && t.apart(y.b, x.a) {
+			c.see(move{o: v, mode: k, after: [2]int32{x.a, y.a}, span: way, through: through, forbidden: homeless || same && (x.forbidden || y.forbidden)})
+		}
+		switch {
+		case i+1 < len(machine) && (j+1 == len(worker) || machine[i+1].from <= worker[j+1].from):
+			i++
+		case j+1 < len(worker):
+			j++
+		default:
+			return
+		}
+	}
+}
+
+// apart says that no way leads from operation s, which comes behind the one put in, to b, which comes before it.
+func (t *tabu) apart(s, b int32) bool {
+	if s == none || b == none {
+		return true
+	}
+	p := t.cur
+	return s != b && (t.head[b] < t.head[s]+p.dur[s] || t.tail[s] < t.tail[b]+p.dur[b])
+}

@@ -1,0 +1,109 @@
+package staffed
+
+import "fmt"
+
+// Mode is a way to do an operation: a machine, a worker, and how long the two take together.
+type Mode struct{ Machine, Worker, Time int }
+
+// Instance is what must be done. Operations, machines and workers are numbered from 0.
+type Instance struct {
+	Name     string
+	Machines int
+	Workers  int
+	Modes    [][]Mode // by operation, at least one each
+	After    [][]int  // operations that must be over before this one begins
+	Job      []int    // job of each operation, for people
+	Place    []int    // place of the operation in its job, for people
+}
+
+// longest is the longest time of a mode.
+const longest = 1 << 24
+
+// Check gives an error in words if the instance has no meaning: an operation that nobody can do, an unknown machine, worker or
+// operation, a negative time, a circle.
+func (in *Instance) Check() error {
+	n := len(in.Modes)
+	if len(in.After) != n {
+		return fmt.Errorf("%d operations, but predecessors of %d", n, len(in.After))
+	}
+	for o, list := range in.Modes {
+		if len(list) == 0 {
+			return fmt.Errorf("operation %d has no machine and worker", o)
+		}
+		for _, x := range list {
+			if x.Machine < 0 || x.Machine >= in.Machines || x.Worker < 0 || x.Worker >= in.Workers || x.Time < 0 || x.Time > longest {
+				return fmt.Errorf("operation %d: machine %d, worker %d, time %d; expected machines 0 to %d, workers 0 to %d, times 0 to %d",
+					o, x.Machine, x.Worker, x.Time, in.Machines-1, in.Workers-1, longest)
+			}
+		}
+		for _, b := range in.After[o] {
+			if b < 0 || b >= n || b == o {
+				return fmt.Errorf("operation %d comes after %d, which is no other operation", o, b)
+			}
+		}
+	}
+	if len(in.order()) < n {
+		return fmt.Errorf("the operations wait for each other in a circle")
+	}
+	return nil
+}
+
+// order gives the operations such that each comes after what it waits for; shorter than the instance if there is a circle.
+func (in *Instance) order() []int {
+	waits := make([]int, len(in.Modes))
+	next := make([][]int, len(in.Modes))
+	var out []int
+	for o, list := range in.After {
+		waits[o] = len(list)
+		for _, b := range list {
+			next[b] = append(next[b], o)
+		}
+		if len(list) == 0 {
+			out = append(out, o)
+		}
+	}
+	for i := 0; i < len(out); i++ {
+		for _, o := range next[out[i]] {
+			if waits[o]--; waits[o] == 0 {
+				out = append(out, o)
+			}
+		}
+	}
+	return out
+}
+
+// Slot is where, by whom and when an operation is done.
+type Slot struct{ Machine, Worker, Start, End int }
+
+// Verify gives an error if slots are not a plan of the instance; it shares no code with the search.
+func Verify(in *Instance, slots []Slot) error {
+	if len(slots) != len(in.Modes) {
+		return fmt.Errorf("%d slots for %d operations", len(slots), len(in.Modes))
+	}
+	for o, s := range slots {
+		fits := false
+		for _, x := range in.Modes[o] {
+			fits = fits || x == Mode{s.Machine, s.Worker, s.End - s.Start}
+		}
+		if !fits || s.Start < 0 {
+			return fmt.Errorf("operation %d cannot be on machine %d with worker %d from %d to %d", o, s.Machine, s.Worker, s.Start, s.End)
+		}
+		for _, b := range in.After[o] {
+			if slots[b].End > s.Start {
+				return fmt.Errorf("operation %d begins at %d, before %d ends at %d", o, s.Start, b, slots[b].End)
+			}
+		}
+		for q, other := range slots[:o] {
+			if s.Start >= other.End || other.Start >= s.End {
+				continue
+			}
+			if s.Machine == other.Machine {
+				return fmt.Errorf("operations %d and %d overlap on machine %d", q, o, s.Machine)
+			}
+			if s.Worker == other.Worker {
+				return fmt.Errorf("operations %d and %d overlap with worker %d", q, o, s.Worker)
+			}
+		}
+	}
+	return nil
+}
