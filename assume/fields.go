@@ -45,7 +45,7 @@ func describe() map[string]Field {
 	return out
 }
 
-// Fields gives the fields of a shape, those that it needs first.
+// Fields gives the fields of a shape in the order of the fields of Assumption.
 func (s *Shape) Fields() []Field {
 	var out []Field
 	for _, name := range s.Need {
@@ -56,6 +56,7 @@ func (s *Shape) Fields() []Field {
 	for _, name := range s.May {
 		out = append(out, fields[name])
 	}
+	slices.SortFunc(out, func(x, y Field) int { return x.place - y.place })
 	return out
 }
 

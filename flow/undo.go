@@ -149,8 +149,8 @@ func revert(b *book.Book, c store.Change) (ok bool, err error) {
 
 // movedSince tells of a row that somebody changed after an adoption, by whom and when.
 func (s *Shop) movedSince(ctx context.Context, l *loadedBook, c *store.Change) *fault.Fault {
-	told := fault.New(fault.Conflict, "the adoption changed this row, and it has been changed again since")
-	told.Table, told.Value = c.Table, c.Key
+	told := fault.New(fault.Conflict, "%s was changed by the adoption, and again since", c.Key)
+	told.Table = c.Table
 	later, err := s.store.Changes(ctx, store.ChangeFilter{Table: c.Table, Key: c.Key, After: c.Revision, Limit: 1})
 	if err != nil || len(later) == 0 {
 		return told

@@ -14,6 +14,7 @@ type term struct {
 	own        [2]float64 // new, old
 	money      [2]plant.Money
 	sum        bool // of the other terms, or their bound
+	free       bool // counts for nothing by itself
 }
 
 func (t *term) change() plant.Money { return t.money[0] - t.money[1] }
@@ -37,7 +38,7 @@ func (p *pair) terms() []*term {
 		make("Cost in all", "", none, func(s *schedule.Score) plant.Money { return s.Total }),
 		make("No plan below", "", none, func(s *schedule.Score) plant.Money { return s.Bound }),
 	}
-	out[len(out)-2].sum, out[len(out)-1].sum = true, true
+	out[0].free, out[len(out)-2].sum, out[len(out)-1].sum = true, true, true
 	return out
 }
 
@@ -86,7 +87,12 @@ func (p *pair) costList() *list[*term] {
 		}
 	}
 	money := func(i int) func(*term) cell {
-		return func(t *term) cell { return number(t.money[i].Float(), t.money[i].String()) }
+		return func(t *term) cell {
+			if t.free {
+				return cell{}
+			}
+			return number(t.money[i].Float(), t.money[i].String())
+		}
 	}
 	a, b := "plan "+planParam(p.new.view), "plan "+planParam(p.old.view)
 	return &list[*term]{
@@ -105,6 +111,9 @@ func (p *pair) costList() *list[*term] {
 			{key: "money", title: p.currency + ", " + a, number: true, cell: money(0)},
 			{key: "wasmoney", title: p.currency + ", " + b, number: true, cell: money(1)},
 			{key: "moneychange", title: "Difference, " + p.currency, number: true, cell: func(t *term) cell {
+				if t.free {
+					return cell{}
+				}
 				return number(t.change().Float(), signed(t.change())).late(t.change() > 0 && t.name != "No plan below")
 			}},
 			{key: "unit", title: "Unit", fileOnly: true, cell: func(t *term) cell { return text(t.unit) }},

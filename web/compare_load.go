@@ -16,6 +16,7 @@ type loadPair struct {
 	centre   plant.CentreID
 	week     plant.Time
 	new, old stationWeek
+	in       [2]bool // weeks that the plan reaches
 }
 
 // stationWeek is open and planned hours.
@@ -60,11 +61,20 @@ func (p *pair) loads() []*loadPair {
 				out = append(out, x)
 			}
 			hours := stationWeek{l.Open, l.Run, l.Setup}
+			x.in[i] = true
 			if i == 0 {
 				x.new = hours
 			} else {
 				x.old = hours
 			}
+		}
+	}
+	for _, x := range out { // a week after the last work of one plan is as open as in the other
+		switch {
+		case !x.in[0]:
+			x.new.open = x.old.open
+		case !x.in[1]:
+			x.old.open = x.new.open
 		}
 	}
 	slices.SortStableFunc(out, func(a, b *loadPair) int {
@@ -142,7 +152,12 @@ func (p *pair) loadList() *list[*loadPair] {
 		name: "load-compared", one: "week of a station", many: "weeks of stations",
 		empty: "No week differs. Tick the box to see the others, or widen the filter.",
 		columns: []column[*loadPair]{
-			{key: "station", title: "Station", cell: func(l *loadPair) cell { return text(l.name).under(p.new.centreName(l.centre)) }},
+			{key: "station", title: "Station", cell: func(l *loadPair) cell {
+				if centre := p.new.centreName(l.centre); centre != l.name {
+					return text(l.name).under(centre)
+				}
+				return text(l.name)
+			}},
 			{key: "week", title: "Week from", number: true, cell: func(l *loadPair) cell {
 				d := dayOf(l.week, p.new.zoneOfCentre(l.centre))
 				return cell{Text: d.Text, ISO: d.ISO, Number: float64(l.week), Exact: true}

@@ -255,9 +255,6 @@ func (p *pair) orderList() *list[*unitPair] {
 			return ix.shipCell(row(u))
 		}
 	}
-	late := func(row func(*unitPair) *unitRow) func(*unitPair) cell {
-		return func(u *unitPair) cell { return lateCell(row(u)) }
-	}
 	now, before := func(u *unitPair) *unitRow { return u.new }, func(u *unitPair) *unitRow { return u.old }
 	a, b := "plan "+planParam(p.new.view), "plan "+planParam(p.old.view)
 	return &list[*unitPair]{
@@ -276,9 +273,15 @@ func (p *pair) orderList() *list[*unitPair] {
 			{key: "ships", title: "Ships, " + a, number: true, cell: ships(p.new, now)},
 			{key: "before", title: "Ships, " + b, number: true, cell: ships(p.old, before)},
 			{key: "move", title: "Moves", number: true, cell: moveCell},
-			{key: "late", title: "Days late, " + a, number: true, cell: late(now)},
-			{key: "waslate", title: "Days late, " + b, number: true, cell: late(before)},
-			{key: "cost", title: "Cost of lateness, " + p.currency, number: true, cell: func(u *unitPair) cell {
+			{key: "late", title: "Days late", number: true, cell: func(u *unitPair) cell {
+				c := lateCell(u.new)
+				if was := lateCell(u.old); u.old != nil && u.new != nil && was.Text != c.Text {
+					c.Under = "was " + was.Text
+				}
+				return c
+			}},
+			{key: "waslate", title: "Days late, " + b, fileOnly: true, cell: func(u *unitPair) cell { return lateCell(u.old) }},
+			{key: "cost", title: "Lateness, " + p.currency, number: true, cell: func(u *unitPair) cell {
 				return number(u.cost.Float(), signed(u.cost)).late(u.cost > 0)
 			}},
 			{key: "what", title: "What changes", wide: true, cell: func(u *unitPair) cell { return text(u.changed()) }},

@@ -59,7 +59,8 @@ func (s *Server) comparePage(w http.ResponseWriter, r *http.Request) error {
 	if p == nil {
 		return s.noPlan(w, r, "Plan", nil)
 	}
-	page := &compareView{frame: s.frame(r, p.new, "Plan", running, setup), Part: r.URL.Query().Get("part"), Filter: newFilter(r, "with", "part")}
+	page := &compareView{frame: s.frame(r, p.new, "Plan"), Part: r.URL.Query().Get("part"), Filter: newFilter(r, "with", "part")}
+	page.PlanNote = "" // the sheet says which plans it shows
 	var done bool
 	switch page.Part {
 	case "load":

@@ -12,6 +12,9 @@ import (
 // usersView lists who can sign in, and lets a manager change it.
 type usersView struct {
 	frame
+	Filter *filter
+	Count  string
+	Clear  string // address of the whole list; "" if nothing is filtered
 	Users  []userRow
 	Roles  []string
 	Faults fault.List
@@ -43,11 +46,33 @@ func (s *Server) showUsers(w http.ResponseWriter, r *http.Request, code int, pag
 		return err
 	}
 	page.frame, page.Roles = s.frame(r, nil, "Users"), flow.Roles()
-	for _, u := range users {
+	page.Filter = newFilter(r)
+	page.Filter.Action = "/users"
+	for _, u := range filterUsers(page.Filter, users) {
 		page.Users = append(page.Users, userRow{Name: u.Name, Href: "/users/" + pathPart(u.Name), Role: u.Role, Disabled: u.Disabled, Must: u.MustChange,
 			Since: dayOf(u.Made, time.UTC), Own: u.Name == who(r).Name})
 	}
+	page.Count = count(len(page.Users), "user", "users")
+	if page.Filter.Set {
+		page.Clear = page.Filter.Action
+	}
 	return s.render(w, r, code, "users", page)
+}
+
+func filterUsers(f *filter, all []flow.User) []flow.User {
+	q := f.search("name")
+	role := f.choose("in", "Role", "all roles", choicesOf(all, func(u flow.User) (string, string) { return u.Role, u.Role }))
+	state := f.choose("state", "State", "all states", []choice{{Value: "in", Title: "can sign in"}, {Value: "out", Title: "shut out"}, {Value: "must", Title: "must change the password"}})
+	var rows []flow.User
+	for _, u := range all {
+		if role != "" && role != u.Role || state == "in" && u.Disabled || state == "out" && !u.Disabled || state == "must" && !u.MustChange {
+			continue
+		}
+		if within(q, u.Name) {
+			rows = append(rows, u)
+		}
+	}
+	return rows
 }
 
 // afterUsers leads back to the list, or shows it with the faults of err.
