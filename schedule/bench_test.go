@@ -1,6 +1,7 @@
 package schedule_test
 
 import (
+	"strconv"
 	"testing"
 
 	"tackline/schedule"
@@ -34,4 +35,16 @@ func BenchmarkReading(b *testing.B) {
 			schedule.Branches(p, plan, 0)
 		}
 	})
+}
+
+// BenchmarkBound measures the bound at 5,000 and 100,000 operations.
+func BenchmarkBound(b *testing.B) {
+	for _, n := range []int{5_000, 100_000} {
+		p := scheduletest.Generate(1, n)
+		b.Run(strconv.Itoa(n), func(b *testing.B) {
+			for b.Loop() {
+				schedule.LeastCost(p)
+			}
+		})
+	}
 }

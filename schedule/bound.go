@@ -24,7 +24,7 @@ func Bound(p *Problem) plant.Money { return LeastCost(p).Total }
 // gives the formulas with their sources and why they hold. It takes O(n log n).
 func LeastCost(p *Problem) Least {
 	e := earliestOf(p)
-	l := Least{Lateness: floor(e.lateness()), Waiting: floor(e.waiting()), Setups: floor(leastSetup(p).Hours() * float64(p.Weights.Setup)),
+	l := Least{Lateness: floor(e.lateness()), Waiting: floor(e.waiting()), Setups: floor(e.leastSetup().Hours() * float64(p.Weights.Setup)),
 		Moved: plant.Money(e.moved()) * p.Weights.Move, Pins: floor(e.pinHours() * float64(p.Weights.Pin))}
 	l.Total = l.Lateness + l.Waiting + l.Setups + l.Moved + l.Pins
 	return l
@@ -36,7 +36,20 @@ func floor(cents float64) plant.Money { return plant.Money(math.Floor(cents * (1
 func earliestOf(p *Problem) *earliest {
 	n := len(p.Ops)
 	e := &earliest{p: p, r: read(p, fixedSlots(p)), load: make([]plant.Time, n), run: make([]plant.Time, n), end: make([]plant.Time, n),
-		into: make([][]int, n), out: make([][]int, n), order: make([]int, 0, n)}
+		into: make([][]int, n), out: make([][]int, n), order: make([]int, 0, n), from: make([]int, n)}
+	for i := range p.Ops {
+		e.from[i] = len(e.place)
+		o := &p.Ops[i]
+		for k := range o.Can {
+			x := places{loads: e.r.siteOf(o.Can[k].Station, o.Needs, OnLoad)}
+			if o.Closed == Through {
+				x.runs = e.r.siteOf(o.Can[k].Station, nil, OnRun)
+			} else {
+				x.runs = e.r.siteOf(o.Can[k].Station, o.Needs, OnRun)
+			}
+			e.place = append(e.place, x)
+		}
+	}
 	e.all()
 	return e
 }
@@ -61,7 +74,12 @@ type earliest struct {
 	into  [][]int // links by To
 	out   [][]int // links by From
 	order []int   // operations, each after those before it
+	from  []int   // by operation: its first alternative in places
+	place []places
 }
+
+// places are where an operation works on one of its stations.
+type places struct{ loads, runs *site }
 
 // all goes through the operations in the order of the links.
 func (e *earliest) all() {
@@ -103,7 +121,7 @@ func (e *earliest) one(o int, into []int) {
 	}
 	e.load[o], e.run[o], e.end[o] = plant.Never, plant.Never, plant.Never
 	for i := range op.Can {
-		load, run, end := e.on(op, &op.Can[i], begin)
+		load, run, end := e.on(op, &op.Can[i], &e.place[e.from[o]+i], begin)
 		e.load[o], e.run[o], e.end[o] = min(e.load[o], load), min(e.run[o], run), min(e.end[o], end)
 	}
 	e.end[o] = max(e.end[o], last)
@@ -129,29 +147,26 @@ func (e *earliest) passed(l *Link) plant.Time {
 }
 
 // on gives the earliest begin, begin of the run and end of an operation that begins at t or later on a station.
-func (e *earliest) on(op *Op, a *Alternative, t plant.Time) (load, run, end plant.Time) {
-	loads := e.r.siteOf(a.Station, op.Needs, OnLoad)
-	run = after(loads, t, a.Load)
+func (e *earliest) on(op *Op, a *Alternative, at *places, t plant.Time) (load, run, end plant.Time) {
+	run = after(at.loads, t, a.Load)
 	switch {
 	case op.Closed == Through && a.Run > 0:
-		run = e.r.siteOf(a.Station, nil, OnRun).open.Next(run)
+		run = at.runs.open.Next(run)
 		end = run.Add(a.Run)
 	case op.Closed == Whole && a.Run > 0:
-		runs := e.r.siteOf(a.Station, op.Needs, OnRun)
-		run = runs.open.Fit(run, a.Run)
+		run = at.runs.open.Fit(run, a.Run)
 		end = run.Add(a.Run)
 	default:
-		runs := e.r.siteOf(a.Station, op.Needs, OnRun)
 		if a.Run > 0 {
-			run = runs.open.Next(run)
+			run = at.runs.open.Next(run)
 		}
-		end = after(runs, run, a.Run)
+		end = after(at.runs, run, a.Run)
 	}
 	load = run
 	if a.Load > 0 {
-		load = min(run, loads.open.Next(t))
+		load = min(run, at.loads.open.Next(t))
 	}
-	return load, run, min(after(loads, end, a.Unload), plant.Never)
+	return load, run, min(after(at.loads, end, a.Unload), plant.Never)
 }
 
 // after gives the earliest end of work that begins at t or later.
@@ -160,19 +175,4 @@ func after(s *site, t plant.Time, work plant.Seconds) plant.Time {
 		return min(t, plant.Never)
 	}
 	return s.open.Add(t, work)
-}
-
-// lateness bounds the cents of lateness: what the critical path of each unit costs.
-func (e *earliest) lateness() float64 {
-	var cents float64
-	for i := range e.p.Units {
-		u := &e.p.Units[i]
-		if u.Last < 0 || u.Last >= len(e.p.Ops) {
-			continue
-		}
-		if late := min(e.end[u.Last], e.p.Horizon).Sub(u.Due); late > 0 { // what is left counts as late until the horizon
-			cents += float64(u.LateDay) * late.Hours() / 24
-		}
-	}
-	return cents
 }

@@ -1,30 +1,30 @@
 package schedule
 
 import (
+	"maps"
 	"math"
+	"slices"
 
 	"tackline/plant"
 )
 
 // leastSetup gives setup work that no complete plan does without: the own setups, for batches those of the fewest, and the
 // changeovers. Every turn of a family costs at least the cheapest changeover into it. Beyond that, each family that a group
-// of stations needs is entered a first time, from one that stands there at the begin or was entered before: these entries
-// make a tree with its roots in what stands there, and none is cheaper than the cheapest (Chu and Liu, "On the shortest
-// arborescence of a directed graph", 1965; Edmonds, "Optimum branchings", 1967).
-func leastSetup(p *Problem) plant.Seconds {
+// of stations needs is entered a first time, after what a station stands in or after a family entered before: these entries make
+// a tree, and no tree is cheaper than the cheapest (Chu and Liu, "On the shortest arborescence of a directed graph", 1965;
+// Edmonds, "Optimum branchings", 1967). What a station stands in comes before one entry only.
+func (e *earliest) leastSetup() plant.Seconds {
+	p := e.p
 	g := stationGroups(p)
 	groups := make([]setupGroup, len(g.size))
 	for s := range p.Stations {
-		groups[g.of[s]].stations = append(groups[g.of[s]].stations, s)
+		x := &groups[g.of[s]]
+		x.stations = append(x.stations, s)
+		x.stands = append(x.stands, e.standing(s)...)
 	}
 	for i := range p.Ops {
-		o := &p.Ops[i]
-		switch {
-		case o.State == ToPlan && len(o.Can) > 0:
+		if o := &p.Ops[i]; o.State == ToPlan && len(o.Can) > 0 {
 			groups[g.of[o.Can[0].Station]].add(p, o)
-		case o.State != ToPlan && o.Family > 0 && o.Fixed.Station >= 0 && o.Fixed.Station < len(g.of):
-			x := &groups[g.of[o.Fixed.Station]]
-			x.stands = append(x.stands, o.Family)
 		}
 	}
 	var sum plant.Seconds
@@ -34,10 +34,26 @@ func leastSetup(p *Problem) plant.Seconds {
 	return sum
 }
 
+// standing gives the families in which a station stands from now on, as far as they are known: that of the last work begun, and
+// those of fixed work still to begin.
+func (e *earliest) standing(s int) []int {
+	families := []int{e.p.Stations[s].Family}
+	for _, k := range e.r.at[s] {
+		switch t := &e.r.turns[k]; {
+		case t.family == 0:
+		case t.slot.Run < e.p.Now:
+			families[0] = t.family
+		default:
+			families = append(families, t.family)
+		}
+	}
+	return families
+}
+
 // setupGroup is a group of stations with the setups that it needs.
 type setupGroup struct {
 	stations []int
-	stands   []int // families of fixed work
+	stands   []int // families that stations stand in, one for each time
 	own      plant.Seconds
 	turns    map[int]int             // turns at least, by family, of what is alone
 	batches  map[batchKey]*batchLoad // what can share batches
@@ -50,8 +66,8 @@ type batchKey struct {
 }
 
 type batchLoad struct {
-	size  float64 // summed
-	share float64 // seconds of setup times size
+	size  float64       // summed
+	share float64       // seconds of setup times size
 	least plant.Seconds // setup of the member with the least
 	most  plant.Seconds
 }
@@ -121,13 +137,8 @@ func (g *setupGroup) room(p *Problem) float64 {
 
 // changeovers bounds the changeovers of a group that has so many turns of each family.
 func (g *setupGroup) changeovers(p *Problem, turns map[int]int) plant.Seconds {
-	standing := map[int]bool{}
-	for _, f := range g.stands {
-		standing[f] = true
-	}
 	centres := map[int]bool{}
 	for _, s := range g.stations {
-		standing[p.Stations[s].Family] = true
 		centres[p.Stations[s].Centre] = true
 	}
 	cost := func(a, b int) plant.Seconds {
@@ -137,45 +148,58 @@ func (g *setupGroup) changeovers(p *Problem, turns map[int]int) plant.Seconds {
 		}
 		return least
 	}
-	var sum plant.Seconds
-	var first []int // families that are entered a first time
-	for f := range turns {
-		if !standing[f] {
-			first = append(first, f)
-		}
-	}
-	into := map[int]plant.Seconds{} // cheapest changeover into a family
-	for f, n := range turns {
-		least := plant.Seconds(plant.Never)
-		for a := range turns {
-			least = min(least, cost(a, f))
-		}
-		for a := range standing {
-			least = min(least, cost(a, f))
-		}
-		into[f] = least
-		sum += plant.Seconds(n) * least
-	}
-	// Node 0 stands for what stands there, node k for the first entry of first[k-1]; costs are beyond the cheapest.
-	arcs := make([][]plant.Seconds, len(first)+1)
+	families := slices.Sorted(maps.Keys(turns))
+	// Node 0 stands for what stations stand in, node k for families[k-1]; arcs cost what is beyond the cheapest.
+	arcs := make([][]plant.Seconds, len(families)+1)
 	for i := range arcs {
-		arcs[i] = make([]plant.Seconds, len(first)+1)
+		arcs[i] = make([]plant.Seconds, len(families)+1)
 	}
-	for k, f := range first {
-		arcs[0][k+1] = plant.Seconds(plant.Never)
-		for a := range standing {
-			arcs[0][k+1] = min(arcs[0][k+1], cost(a, f)-into[f])
+	var sum, most plant.Seconds
+	for k, f := range families {
+		root, into := plant.Seconds(plant.Never), plant.Seconds(plant.Never)
+		for _, a := range g.stands {
+			root = min(root, cost(a, f))
 		}
-		for j, a := range first {
-			arcs[j+1][k+1] = cost(a, f) - into[f]
+		for _, a := range families {
+			into = min(into, cost(a, f))
 		}
-		for a := range turns { // a family that stands somewhere may be entered anew elsewhere
-			if standing[a] {
-				arcs[0][k+1] = min(arcs[0][k+1], cost(a, f)-into[f])
-			}
+		into = min(into, root)
+		sum += plant.Seconds(turns[f]) * into
+		arcs[0][k+1] = root - into
+		for j, a := range families {
+			arcs[j+1][k+1] = cost(a, f) - into
+			most = max(most, arcs[j+1][k+1])
 		}
 	}
-	return sum + arborescence(arcs)
+	return sum + spanning(arcs, len(g.stands), most)
+}
+
+// spanning bounds the cost of a tree from node 0 in which at most so many arcs leave it: each costs a price besides, which is given
+// back for as many as may be (Fisher, "The Lagrangian relaxation method for solving integer programming problems", 1981). The
+// best price is found by halving, as the bound is concave in it.
+func spanning(arcs [][]plant.Seconds, leaving int, most plant.Seconds) plant.Seconds {
+	if len(arcs)-1 <= leaving {
+		return arborescence(arcs)
+	}
+	dear := make([][]plant.Seconds, len(arcs))
+	copy(dear, arcs)
+	at := func(price plant.Seconds) plant.Seconds {
+		dear[0] = make([]plant.Seconds, len(arcs))
+		for k := range dear[0] {
+			dear[0][k] = arcs[0][k] + price
+		}
+		return arborescence(dear) - price*plant.Seconds(leaving)
+	}
+	low, high := plant.Seconds(0), most+1
+	for low < high {
+		mid := (low + high) / 2
+		if at(mid+1) > at(mid) {
+			low = mid + 1
+		} else {
+			high = mid
+		}
+	}
+	return max(at(low), arborescence(arcs))
 }
 
 // arborescence gives the cost of the cheapest tree from node 0 to all others; arcs[a][b] >= 0 is the cost from a to b.
