@@ -125,7 +125,8 @@ func (f *finder) closed(m *Move, op *schedule.Op, way *schedule.Alternative) (Ca
 // gap gives the longest closed time that meets [from, to).
 func gap(open calendar.Open, from, to plant.Time) (begin, end plant.Time) {
 	for at := from; at < to; {
-		closed, next := at, open.Next(at)
+		var closed plant.Time
+		next := open.Next(at)
 		if next == at { // open: go on to where it closes
 			i := sort.Search(len(open.Spans()), func(i int) bool { return open.Spans()[i].To > at })
 			closed = open.Spans()[i].To

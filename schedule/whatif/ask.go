@@ -13,10 +13,10 @@ import (
 
 // Options say how hard to look.
 type Options struct {
-	Work     int64                           // for each change planned; 0: ten times the number of operations
+	Work     int64                           // for each change planned; 0: five times the number of operations
 	Workers  int                             // below 1 is 1
 	Seed     uint64                          //
-	Most     int                             // changes tried for a unit; 0: 14
+	Most     int                             // changes tried for a unit; 0: 12
 	MaySplit func(job int) bool              // whether the pieces of a job may be made apart; nil: none may
 	Progress func(done float64, text string) // may be nil
 }
@@ -68,10 +68,10 @@ func NewAsker(ctx context.Context, p *schedule.Problem, plan *schedule.Plan, opt
 	q := *p
 	q.Adopted = plan.Slots
 	if opt.Work <= 0 {
-		opt.Work = 10 * int64(max(1, len(p.Ops)))
+		opt.Work = 5 * int64(max(1, len(p.Ops)))
 	}
 	if opt.Most <= 0 {
-		opt.Most = 14
+		opt.Most = 12
 	}
 	a := &Asker{p: &q, plan: plan, opt: opt}
 	var err error
