@@ -5,6 +5,7 @@ import assert from "node:assert/strict";
 import { mkdirSync } from "node:fs";
 import { chromium } from "playwright-core";
 import { byHand } from "./byhand.mjs";
+import { drafts } from "./drafts.mjs";
 
 const base = process.argv[2];
 const password = process.env.PASSWORD ?? "drawing-board";
@@ -88,6 +89,7 @@ const steps = {
     assert.match(await page.locator(".titleblock").textContent(), /adopted/);
   },
   ...byHand({ page, base, browser, password }),
+  ...drafts({ page, base, browser, password }),
   async "a changed calendar is kept in the history and taken into the next plan"() {
     await page.goto(base + "/book/shifts");
     await page.click("table.list tbody th a >> nth=0");
