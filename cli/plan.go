@@ -28,6 +28,7 @@ type planFlags struct {
 	out, now string
 	from     string
 	anew     bool
+	assume   []string
 	seconds  float64
 	workers  int
 	seed     uint64
@@ -50,6 +51,11 @@ With --from the book is planned again from an earlier plan of it: who is planned
 parts, proposed jobs keep their numbers, near-term work stays where it is unless moving it
 pays. What moved, and why, is printed and written to moves.csv.
 
+With --assume, as often as need be, the plan is made as if something were otherwise; the
+book stays as it is. An assumption is its kind and its fields, such as
+  "down; station=mill-1; from=2026-11-30T06:00; to=2026-12-02T12:00; reason=spindle"
+Kinds and fields stand in docs/planning.md.
+
 Exit codes: 0 planned; 1 faults in the input, or work that finds no place; 3 a defect.`,
 		Example: "  tackline plan examples/small.xlsx --out plan\n  tackline plan my-plant/ --out plan --seconds 60 --workers 2\n  tackline plan my-plant/ --from plan --out plan-2",
 		Args:    cobra.ExactArgs(1),
@@ -57,6 +63,7 @@ Exit codes: 0 planned; 1 faults in the input, or work that finds no place; 3 a d
 	}
 	c.Flags().StringVar(&f.out, "out", "", "folder to write, made if missing (needed)")
 	c.Flags().StringVar(&f.from, "from", "", "folder of the plan in force, to plan again from")
+	c.Flags().StringArrayVar(&f.assume, "assume", nil, "plan as if; may be given several times")
 	c.Flags().BoolVar(&f.anew, "anew", false, "with --from: share stock and receipts out anew, and number proposed jobs anew")
 	c.Flags().StringVar(&f.now, "now", "", "instant to plan from, RFC 3339; else the setting plan_from, else the clock")
 	c.Flags().Float64Var(&f.seconds, "seconds", 10, "wall time to improve the plan; 0: the first plan only")
@@ -81,6 +88,9 @@ func (a *app) plan(c *cobra.Command, from string, f planFlags) error {
 	}
 	now, err := startOf(b, f.now)
 	if err != nil {
+		return err
+	}
+	if b, err = a.under(b, f.assume, now); err != nil {
 		return err
 	}
 	var force *store.Plan
@@ -162,7 +172,8 @@ func (a *app) tellMoved(w *moves.Words) {
 }
 
 func (a *app) verifyCommand() *cobra.Command {
-	return &cobra.Command{
+	var assumed []string
+	c := &cobra.Command{
 		Use:   "verify FILE|DIR PLANDIR",
 		Short: "Prove a plan with the independent checker",
 		Long: `Reads the book again, sets it out for planning, reads plan.csv from PLANDIR, and checks
@@ -171,11 +182,13 @@ every rule of docs/planning.md. Each broken rule is printed with the operations 
 Exit codes: 0 every rule holds; 1 a rule is broken, or the input has faults; 3 a defect.`,
 		Example: "  tackline verify examples/small.xlsx plan",
 		Args:    cobra.ExactArgs(2),
-		RunE:    func(_ *cobra.Command, args []string) error { return a.verify(args[0], args[1]) },
+		RunE:    func(_ *cobra.Command, args []string) error { return a.verify(args[0], args[1], assumed) },
 	}
+	c.Flags().StringArrayVar(&assumed, "assume", nil, "what the plan was made under; see plan --assume")
+	return c
 }
 
-func (a *app) verify(from, dir string) error {
+func (a *app) verify(from, dir string, assumed []string) error {
 	b, _, err := exchange.ReadBook(from)
 	if err != nil {
 		return err
@@ -183,6 +196,9 @@ func (a *app) verify(from, dir string) error {
 	_, horizon, _ := exchange.PlanSpan(dir)
 	kept, err := exchange.ReadKept(dir)
 	if err != nil {
+		return err
+	}
+	if b, err = a.under(b, assumed, kept.Now); err != nil {
 		return err
 	}
 	f, err := flow.FrameLike(b, kept.Now, kept.Pegs)
