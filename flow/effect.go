@@ -10,9 +10,10 @@ import (
 // Effect is what a plan costs beside the one before it, and what moved.
 type Effect struct {
 	Before, After schedule.Score
-	Units         []UnitMove // units whose ship dates move, those that get later most first
-	Moved         int        // operations that are set up elsewhere or at another time
-	Pins          []LatePin  // pins that could not be kept in time
+	Without       schedule.Score // of planning on for as long without the hand: After less this is what the hand costs
+	Units         []UnitMove     // units whose ship dates move by a minute or more, those that get later most first
+	Moved         int            // operations that are set up elsewhere or at another time
+	Pins          []LatePin      // pins that could not be kept in time
 	Passed        plant.Seconds
 }
 
@@ -31,30 +32,44 @@ type LatePin struct {
 }
 
 // effectOf compares a view with the one before it. A priority changes what lateness costs, so the plan before is measured by the
-// costs after.
+// costs after. Without is the plan before; see Effect.beside.
 func effectOf(before, after *View, h *Hand) Effect {
 	e := Effect{Before: before.Score, After: after.Score, Pins: LatePins(after.Problem, after.Plan),
 		Passed: after.Problem.Now.Sub(before.Problem.Now)}
-	if h.Kind == Prioritise && len(before.Needs.Units) == len(after.Needs.Units) {
-		p := *before.Problem
-		p.Units = after.Problem.Units
-		if len(before.Problem.Ops) == len(after.Problem.Ops) {
-			e.Before = schedule.Measure(&p, before.Plan)
-		}
+	if h.Kind == Prioritise {
+		e.Before = dearer(before.Problem, after.Problem, before.Plan)
 	}
+	e.Without = e.Before
 	ships := map[plant.UnitID]plant.Time{}
 	for i := range before.Why {
 		ships[before.Needs.Units[i].ID] = before.Why[i].Ship
 	}
 	for i := range after.Why {
 		u := &after.Needs.Units[i]
-		if was, known := ships[u.ID]; known && was != after.Why[i].Ship {
+		if was, known := ships[u.ID]; known && max(was-after.Why[i].Ship, after.Why[i].Ship-was) >= 60 {
 			e.Units = append(e.Units, UnitMove{i, was, after.Why[i].Ship, u.Due})
 		}
 	}
 	slices.SortStableFunc(e.Units, func(a, b UnitMove) int { return int(max(-1, min(1, b.After.Sub(b.Before)-a.After.Sub(a.Before)))) })
 	e.Moved = movedOps(before, after)
 	return e
+}
+
+// beside takes the plan that was made of p in the same time without the hand.
+func (e *Effect) beside(p *schedule.Problem, without *schedule.Plan, after *schedule.Problem) {
+	e.Without = dearer(p, after, without)
+}
+
+// dearer measures a plan of p by what late days cost in another problem of the same units.
+func dearer(p, by *schedule.Problem, plan *schedule.Plan) schedule.Score {
+	q := *p
+	if len(q.Units) == len(by.Units) {
+		q.Units = slices.Clone(q.Units)
+		for i := range q.Units {
+			q.Units[i].LateDay = by.Units[i].LateDay
+		}
+	}
+	return schedule.Measure(&q, plan)
 }
 
 // movedOps counts the operations of both views that are elsewhere or at another time in the second.
@@ -80,7 +95,7 @@ func LatePins(p *schedule.Problem, plan *schedule.Plan) []LatePin {
 		if o.Pinned == 0 || o.State != schedule.ToPlan || plan.Slots[op].Station == schedule.None {
 			continue
 		}
-		if late := plan.Slots[op].Load.Sub(o.Pinned); late > 0 {
+		if late := plan.Slots[op].Load.Sub(o.Pinned); late >= 60 { // pins are given to the minute
 			out = append(out, LatePin{op, late, waitsFor(p, plan, op)})
 		}
 	}

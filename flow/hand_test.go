@@ -65,7 +65,7 @@ func TestPinIsTriedKeptAndUndone(t *testing.T) {
 	if got := x.View.Problem.Stations[slot.Station].ID; got != other || slot.Load < begin-begin%60 {
 		t.Errorf("pinned to %s at %d, planned on %s at %d", other, begin, got, slot.Load)
 	}
-	if hours := x.Effect.After.PinHours; hours != slot.Load.Sub(begin-begin%60).Hours() || (hours > 0) != (len(x.Effect.Pins) > 0) || x.Effect.Moved == 0 {
+	if hours := x.Effect.After.PinHours; hours != slot.Load.Sub(begin-begin%60).Hours() || (hours*60 >= 1) != (len(x.Effect.Pins) > 0) || x.Effect.Moved == 0 {
 		t.Errorf("effect %+v", x.Effect)
 	}
 	if !strings.HasPrefix(x.Text, "Pin operation 10 (robot weld) of job 1001-2-1/jaw-open to Robot ") {

@@ -1,6 +1,7 @@
 package flow
 
 import (
+	"cmp"
 	"context"
 	"runtime"
 	"slices"
@@ -40,7 +41,11 @@ const trialsKept = 8
 type trialTable struct {
 	seconds float64
 
-	one  sync.Mutex // one search at a time: it uses every processor
+	one  sync.Mutex // one trial at a time: it uses every processor, and what follows
+	bare *search1   // the plan on without a hand, from view of at now
+	of   *View
+	now  plant.Time
+
 	mu   sync.Mutex
 	last int64
 	held []*Trial
@@ -137,42 +142,76 @@ func (h *Hand) in(b *book.Book, at *target, by string) (*book.Book, error) {
 	return c, harmful(book.Check(c, nil)).Err()
 }
 
-// replan plans a book from the plan before a trial.
+// replan plans a book from the plan before a trial, and the book as it was for as long, so that what more planning gains does
+// not hide what the hand costs.
 func (s *Shop) replan(ctx context.Context, t *Trial, b *book.Book, now plant.Time) error {
-	f, err := FrameLike(b, now, t.Before.Needs.Pegs())
-	if err != nil {
-		return err
-	}
-	if f, err = f.Until(t.Before.Problem.Horizon - 1); err != nil {
-		return err
-	}
-	was, err := storable(t.Before, "", "", 0)
-	if err != nil {
-		return err
-	}
 	adopted, err := s.adopted(ctx)
 	if err != nil {
 		return err
 	}
-	f.Problem.Adopted = adoptedSlots(f, was) // the search begins there
 	s.trials.one.Lock()
-	f, plan, err := f.plan(ctx, search.Options{Seconds: s.trials.seconds, Workers: runtime.NumCPU(), Seed: 1})
-	s.trials.one.Unlock()
-	if err != nil {
+	defer s.trials.one.Unlock()
+	var with, without *search1
+	var wait sync.WaitGroup
+	wait.Go(func() { without = s.trials.without(ctx, t.Before, now) })
+	with = again(ctx, t.Before, b, now, s.trials.seconds)
+	wait.Wait()
+	if err := cmp.Or(with.err, without.err); err != nil {
 		return err
 	}
-	if plan.Status == schedule.Stopped {
+	if with.plan.Status == schedule.Stopped {
 		return fault.New(fault.Conflict, "The trial was stopped before a plan was there.")
 	}
-	f.Problem.Adopted = adoptedSlots(f, adopted) // moves are counted against the plan in force
-	v := Derive(f, plan)
+	with.f.Problem.Adopted = adoptedSlots(with.f, adopted) // moves are counted against the plan in force
+	v := Derive(with.f, with.plan)
 	if len(v.Broken) > 0 {
-		return brokenFault(v.Broken, firstZone(f.Index))
+		return brokenFault(v.Broken, firstZone(with.f.Index))
 	}
 	v.Revision, v.Name, v.By, v.Made, v.Assumed = t.revision, t.Text, t.By, s.now(), t.Before.Assumed
 	t.View = v
+	bare := *without.f.Problem
+	bare.Adopted = adoptedSlots(without.f, adopted)
 	t.Effect = effectOf(t.Before, v, &t.Hand)
+	t.Effect.beside(&bare, without.plan, v.Problem)
 	return nil
+}
+
+// search1 is one search of a trial and what came of it.
+type search1 struct {
+	f    *Framed
+	plan *schedule.Plan
+	err  error
+}
+
+// again plans a book for some seconds from a plan, with half of the processors: two searches of a trial go side by side.
+func again(ctx context.Context, from *View, b *book.Book, now plant.Time, seconds float64) *search1 {
+	x := &search1{}
+	if x.f, x.err = FrameLike(b, now, from.Needs.Pegs()); x.err != nil {
+		return x
+	}
+	if x.f, x.err = x.f.Until(from.Problem.Horizon - 1); x.err != nil {
+		return x
+	}
+	was, err := storable(from, "", "", 0)
+	if err != nil {
+		x.err = err
+		return x
+	}
+	x.f.Problem.Adopted = adoptedSlots(x.f, was) // the search begins there
+	x.f, x.plan, x.err = x.f.plan(ctx, search.Options{Seconds: seconds, Workers: max(1, runtime.NumCPU()/2), Seed: 1})
+	return x
+}
+
+// without gives the plan that comes of planning on from a view without any hand. It is kept for the next trial on that view.
+func (t *trialTable) without(ctx context.Context, v *View, now plant.Time) *search1 {
+	if t.bare != nil && t.of == v && t.now == now {
+		return t.bare
+	}
+	x := again(ctx, v, v.Book, now, t.seconds)
+	if x.err == nil && x.plan.Status != schedule.Stopped {
+		t.bare, t.of, t.now = x, v, now
+	}
+	return x
 }
 
 // Trial gives a trial that waits for its planner to decide.

@@ -34,6 +34,8 @@ type planView struct {
 	May     bool // may plan and adopt
 	Older   bool
 	Left    []leftRow
+	Moved   *movedView
+	Replan  bool   // it is in force, and does not fit the book as it is now
 	Preset  string // unit to light up at first
 	Chosen  string // job of the operation chosen at first
 	Op      string // its number
@@ -101,9 +103,11 @@ func (s *Server) planPage(w http.ResponseWriter, r *http.Request) error {
 	if ix != nil {
 		page.describe(ix, rows)
 		page.Hands = ix.handLines()
+		page.Moved = ix.moved()
 	}
 	page.Told = map[string]string{"kept": "Kept. It stands in the shop book, and this draft is planned with it.",
-		"back": "Taken back. Nothing was changed."}[r.URL.Query().Get("told")]
+		"adopted": "Kept and adopted. It stands in the shop book, and the shop follows this plan.",
+		"back":    "Taken back. Nothing was changed."}[r.URL.Query().Get("told")]
 	t, err := s.trialAsked(r)
 	if err != nil {
 		return err
@@ -131,6 +135,7 @@ func (p *planView) describe(ix *index, rows []flow.PlanRow) {
 	for _, row := range rows {
 		if row.ID == v.PlanID {
 			p.Older = row.Older
+			p.Replan = v.State == flow.Adopted && (row.Older || len(v.Broken) > 0)
 		}
 	}
 	for i, b := range v.Broken {
@@ -242,7 +247,8 @@ func (s *Server) planAct(w http.ResponseWriter, r *http.Request) error {
 	if err != nil {
 		return err
 	}
-	_, err = s.shop.StartPlan(r.Context(), actor(r), flow.PlanRequest{Name: r.PostFormValue("name"), Seconds: seconds, Seed: 1, Assume: list})
+	_, err = s.shop.StartPlan(r.Context(), actor(r), flow.PlanRequest{Name: r.PostFormValue("name"), Seconds: seconds, Seed: 1, Assume: list,
+		Anew: r.PostFormValue("anew") == "yes"})
 	if len(list) > 0 && fault.KindOf(err) == fault.Invalid {
 		return s.showDraft(w, r, http.StatusUnprocessableEntity, list, fault.All(err))
 	}

@@ -16,6 +16,7 @@ import (
 type trialView struct {
 	ID     int64
 	Text   string
+	Plan   string // that was before
 	Says   string // the difference in one sentence
 	Costs  []costLine
 	Units  []trialUnit
@@ -25,10 +26,10 @@ type trialView struct {
 	Passed string
 }
 
-// costLine is one term before and after.
+// costLine is one term of the cost, and what the hand changes in it.
 type costLine struct {
-	Name, Before, After, Change string
-	Worse                       bool
+	Name, Before, Without, After, Change string
+	Worse                                bool
 }
 
 type trialUnit struct {
@@ -46,18 +47,19 @@ const mostTrialUnits = 12
 func trialOf(t *flow.Trial, ix *index) *trialView {
 	e := &t.Effect
 	currency := t.View.Book.Setting("currency")
-	v := &trialView{ID: t.ID, Text: t.Text, Costs: costLines(&e.Before, &e.After, currency)}
+	v := &trialView{ID: t.ID, Text: t.Text, Costs: costLines(e, currency)}
 	what := "the plan before"
 	if t.Before.PlanID != 0 {
 		what = "plan " + strconv.FormatInt(t.Before.PlanID, 10)
 	}
-	switch diff := e.After.Total - e.Before.Total; {
+	v.Plan = strings.ToUpper(what[:1]) + what[1:]
+	switch diff := e.After.Total - e.Without.Total; {
 	case diff > 0:
-		v.Says = "Costs " + currency + " " + diff.String() + " more than " + what + "."
+		v.Says = "It costs " + currency + " " + diff.String() + ": planning on from " + what + " for as long without it costs so much less."
 	case diff < 0:
-		v.Says = "Costs " + currency + " " + (-diff).String() + " less than " + what + "."
+		v.Says = "It costs nothing: planning on from " + what + " for as long without it costs " + currency + " " + (-diff).String() + " more."
 	default:
-		v.Says = "Costs as much as " + what + "."
+		v.Says = "It costs nothing: planning on from " + what + " for as long without it costs the same."
 	}
 	for i, u := range e.Units {
 		if i == mostTrialUnits {
@@ -97,29 +99,28 @@ func (ix *index) trialUnit(u flow.UnitMove) trialUnit {
 	return out
 }
 
-// costLines puts the terms of two scores beside each other.
-func costLines(a, b *schedule.Score, currency string) []costLine {
-	line := func(name, was, is string, before, after plant.Money) costLine {
-		l := costLine{Name: name, Before: was, After: is, Worse: after > before}
-		switch d := after - before; {
-		case d > 0:
+// costLines puts the terms of three scores beside each other: before, planned on without the hand, and with it.
+func costLines(e *flow.Effect, currency string) []costLine {
+	a, w, b := &e.Before, &e.Without, &e.After
+	line := func(name string, own func(*schedule.Score) string, money func(*schedule.Score) plant.Money) costLine {
+		d := money(b) - money(w)
+		l := costLine{Name: name, Before: own(a), Without: own(w), After: own(b), Change: d.String(), Worse: d > 0}
+		if d > 0 {
 			l.Change = "+" + d.String()
-		case d < 0:
+		} else if d < 0 {
 			l.Change = "\u2212" + (-d).String()
-		default:
-			l.Change = "0"
 		}
 		return l
 	}
 	days := func(d float64) string { return plainNumber(round1(d)) + " days" }
 	return []costLine{
-		line("Lateness", days(a.LateDays), days(b.LateDays), a.Lateness, b.Lateness),
-		line("Branches waiting", hours(a.WaitHours), hours(b.WaitHours), a.Waiting, b.Waiting),
-		line("Setups", hours(a.SetupHours), hours(b.SetupHours), a.Setups, b.Setups),
-		line("Overtime", hours(a.OvertimeHour), hours(b.OvertimeHour), a.Overtime, b.Overtime),
-		line("Moves in the freeze", strconv.Itoa(a.Moves), strconv.Itoa(b.Moves), a.Moved, b.Moved),
-		line("Pins that begin late", hours(a.PinHours), hours(b.PinHours), a.Pins, b.Pins),
-		line("Cost, "+currency, a.Total.String(), b.Total.String(), a.Total, b.Total),
+		line("Lateness", func(s *schedule.Score) string { return days(s.LateDays) }, func(s *schedule.Score) plant.Money { return s.Lateness }),
+		line("Branches waiting", func(s *schedule.Score) string { return hours(s.WaitHours) }, func(s *schedule.Score) plant.Money { return s.Waiting }),
+		line("Setups", func(s *schedule.Score) string { return hours(s.SetupHours) }, func(s *schedule.Score) plant.Money { return s.Setups }),
+		line("Overtime", func(s *schedule.Score) string { return hours(s.OvertimeHour) }, func(s *schedule.Score) plant.Money { return s.Overtime }),
+		line("Moves in the freeze", func(s *schedule.Score) string { return strconv.Itoa(s.Moves) }, func(s *schedule.Score) plant.Money { return s.Moved }),
+		line("Pins that begin late", func(s *schedule.Score) string { return hours(s.PinHours) }, func(s *schedule.Score) plant.Money { return s.Pins }),
+		line("Cost, "+currency, func(s *schedule.Score) string { return s.Total.String() }, func(s *schedule.Score) plant.Money { return s.Total }),
 	}
 }
 
@@ -146,12 +147,14 @@ func (s *Server) keepTrialAct(w http.ResponseWriter, r *http.Request) error {
 	if err != nil {
 		return err
 	}
+	told := "kept"
 	if r.PostFormValue("adopt") == "yes" {
+		told = "adopted"
 		if err := s.shop.Adopt(r.Context(), actor(r), plan); err != nil {
 			return err
 		}
 	}
-	http.Redirect(w, r, "/plan?"+query("plan", strconv.FormatInt(plan, 10), "told", "kept", "job", r.PostFormValue("job"), "op", r.PostFormValue("op")), http.StatusSeeOther)
+	http.Redirect(w, r, "/plan?"+query("plan", strconv.FormatInt(plan, 10), "told", told, "job", r.PostFormValue("job"), "op", r.PostFormValue("op")), http.StatusSeeOther)
 	return nil
 }
 

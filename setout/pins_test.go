@@ -1,0 +1,138 @@
+package setout_test
+
+import (
+	"context"
+	"testing"
+	"time"
+
+	"pgregory.net/rapid"
+
+	"tackline/book"
+	"tackline/demo"
+	"tackline/needs"
+	"tackline/order"
+	"tackline/plant"
+	"tackline/schedule"
+	"tackline/schedule/search"
+	"tackline/setout"
+)
+
+// smallPlan gives the small plant, what it needs, and a plan of it.
+func smallPlan(t *testing.T) (*book.Book, *needs.Result, *schedule.Problem, *schedule.Plan) {
+	t.Helper()
+	b, err := demo.Small(wednesday)
+	if err != nil {
+		t.Fatal(err)
+	}
+	b.Lines[0].Quantity = 3 // so that stations are in demand
+	r, p := laidOut(t, b)
+	plan, err := search.Run(context.Background(), p, search.Options{Seed: 1, Work: int64(20 * len(p.Ops))})
+	if err != nil || plan.Status != schedule.Complete {
+		t.Fatal(err, plan.Status)
+	}
+	return b, r, p, plan
+}
+
+// Whatever is pinned: the plan keeps every rule, has the work on its station, never before its time, and says how late it begins.
+func TestPinsAreKept(t *testing.T) {
+	b, r, p, _ := smallPlan(t)
+	rapid.Check(t, func(t *rapid.T) {
+		pinned := b.Clone()
+		for i := range p.Ops {
+			if p.Ops[i].State != schedule.ToPlan || rapid.IntRange(0, 3).Draw(t, "leave") > 0 {
+				continue
+			}
+			pin := order.Pin{Job: r.Jobs[r.Ops[i].Job].ID, Seq: r.Ops[i].Seq}
+			if can := p.Ops[i].Can; rapid.Bool().Draw(t, "station") {
+				pin.Station = p.Stations[can[rapid.IntRange(0, len(can)-1).Draw(t, "which")].Station].ID
+			}
+			if pin.Station == "" || rapid.Bool().Draw(t, "time") {
+				pin.Begin = plant.WallAt(wednesday.Add(plant.Seconds(60*rapid.IntRange(0, 20*24*60).Draw(t, "minutes"))), time.UTC)
+			}
+			pinned.Pins = append(pinned.Pins, pin)
+		}
+		checkPinned(t, pinned)
+	})
+}
+
+func checkPinned(t *rapid.T, b *book.Book) {
+	if faults := book.Check(b, nil); len(faults) > 0 {
+		t.Fatal(faults)
+	}
+	ix, err := book.NewIndex(b)
+	if err != nil {
+		t.Fatal(err)
+	}
+	r, err := needs.Explode(ix, wednesday)
+	if err != nil {
+		t.Fatal(err)
+	}
+	p, err := setout.Problem(ix, r)
+	if err != nil {
+		t.Fatal(err)
+	}
+	if loose := setout.LooseRows(ix, r, p); len(loose) > 0 {
+		t.Fatal(loose)
+	}
+	plan, err := search.Run(context.Background(), p, search.Options{Seed: 1, Work: int64(8 * len(p.Ops))})
+	if err != nil {
+		t.Fatal(err)
+	}
+	if broken := schedule.Check(p, plan); len(broken) > 0 || plan.Status != schedule.Complete {
+		t.Fatal(plan.Status, broken)
+	}
+	late := 0.0
+	for i := range p.Ops {
+		pin, slot := ix.Pins[book.JobOp{Job: r.Jobs[r.Ops[i].Job].ID, Seq: r.Ops[i].Seq}], plan.Slots[i]
+		if pin == nil {
+			continue
+		}
+		if pin.Station != "" && p.Stations[slot.Station].ID != pin.Station {
+			t.Fatalf("pinned to %s, planned on %s", pin.Station, p.Stations[slot.Station].ID)
+		}
+		if begin, ok := pin.Begin.Time(time.UTC); ok {
+			if slot.Load < begin {
+				t.Fatalf("pinned to begin %d, planned at %d", begin, slot.Load)
+			}
+			late += slot.Load.Sub(begin).Hours()
+		}
+	}
+	if s := schedule.Measure(p, plan); s.PinHours < late-1e-6 || s.PinHours > late+1e-6 {
+		t.Fatalf("pins begin %g h late, measured %g", late, s.PinHours)
+	}
+}
+
+// What can be kept is kept: pins to where a plan has the work anyway are kept to the second when planning goes on from it.
+func TestPinsThatFitAreKeptInTime(t *testing.T) {
+	_, _, p, plan := smallPlan(t)
+	rapid.Check(t, func(t *rapid.T) {
+		q := *p
+		q.Ops = append([]schedule.Op(nil), p.Ops...)
+		q.Adopted = plan.Slots
+		q.Weights.Pin = plant.MoneyOf(500)
+		for i := range q.Ops {
+			o := &q.Ops[i]
+			if o.State != schedule.ToPlan || rapid.IntRange(0, 3).Draw(t, "leave") > 0 {
+				continue
+			}
+			slot := plan.Slots[i]
+			for k, a := range o.Can {
+				if a.Station == slot.Station {
+					o.Can = o.Can[k : k+1 : k+1]
+					break
+				}
+			}
+			o.Pinned, o.Earliest, o.Why = slot.Load, max(o.Earliest, slot.Load), "pinned to begin then"
+		}
+		again, err := search.Run(context.Background(), &q, search.Options{Seed: 2, Work: int64(20 * len(q.Ops))})
+		if err != nil {
+			t.Fatal(err)
+		}
+		if broken := schedule.Check(&q, again); len(broken) > 0 {
+			t.Fatal(broken)
+		}
+		if s := schedule.Measure(&q, again); s.PinHours > 0 {
+			t.Fatalf("pins that fit begin %g h late", s.PinHours)
+		}
+	})
+}
