@@ -140,7 +140,8 @@ def weekdays(text):
 class Book:
     def __init__(self, folder, begin, end):
         for name in ("plants settings calendars shifts exceptions centres stations setups pools people qualifications absences "
-                     "transits items attributes options parts operations crews able classes orders lines work receipts").split():
+                     "transits items attributes options parts operations crews able classes orders lines work receipts "
+                     "pins forbids priorities").split():
             setattr(self, name, table(folder, name))
         self.begin, self.end, self.cache = begin - 8 * 86400, end + 8 * 86400, {}
         self.zone = {p["plant"]: ZoneInfo(p["time_zone"]) for p in self.plants}

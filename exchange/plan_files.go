@@ -47,7 +47,7 @@ var unitsTable = planFile{"units", "one row for each unit", []planColumn{
 	{"ship", instant, "when its last operation ends; empty: not planned"},
 	{"slack_hours", "h", "due minus ship; negative is late"},
 	{"late_days", "d", "days late, 0 if not"},
-	{"late_cost", "currency", "what the lateness costs, by order class"},
+	{"late_cost", "currency", "what the lateness costs, by order class and priority"},
 	{"sentence", "", "why it ships then, in words"},
 }}
 
