@@ -179,7 +179,7 @@ func TestFaultyInstances(t *testing.T) {
 // BenchmarkSteps times the inner loop on 6 x 6: it allocates nothing once its scratch is made.
 func BenchmarkSteps(b *testing.B) {
 	g := newGraph(classic())
-	br := newBreeder(g, newRandom(1), 0, func() bool { return false })
+	br := newBreeder(g, newRandom(1), 0, &shared{ctx: context.Background(), fixed: true})
 	br.scratch()
 	br.t.run(br.child, 10)
 	b.ReportAllocs()

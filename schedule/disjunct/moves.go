@@ -1,130 +1,207 @@
 package disjunct
 
-import "slices"
+// move puts operation o right after b (none: first) on a machine.
+type move struct {
+	o, after int32
+	to       option
+	estimate int32
+}
+
+// chooser keeps the best move seen, ties broken at random. With pick above 0 it takes the pick-th move instead.
+type chooser struct {
+	best move
+	ties int
+	seen int // moves that make no circle, forbidden ones too
+	pick int
+}
+
+func (t *tabu) see(m move) {
+	c := &t.chooser
+	if m.estimate < c.best.estimate {
+		c.best, c.ties = m, 1
+		return
+	}
+	if c.ties++; t.rnd.below(c.ties) == 0 {
+		c.best = m
+	}
+}
 
 // block tries the moves within the critical block path[i:j]: each operation to its begin and to its end, and the first and
 // last one to each place inside (Zhang et al. 2007). A move is made only where it cannot make a circle (Balas and
 // Vazacopoulos 1998, propositions 2.2 and 2.3).
-func (t *tabu) block(c *chooser, i, j int) {
+func (t *tabu) block(i, j int) {
 	if j-i < 2 {
 		return
 	}
 	first, last := t.path[i], t.path[j-1]
 	for k := i; k < j-1; k++ {
 		if j < len(t.path) || t.g.flexible || k > i { // at the end of the way, moving to the end of the block alone gains nothing
-			t.rightOf(c, t.path[k], last)
+			t.rightOf(t.path[k], last)
 		}
 	}
 	for k := i + 1; k < j; k++ {
 		if k == j-1 && j-i == 2 {
 			break // two operations: changed round already
 		}
-		t.leftOf(c, t.path[k], first)
+		t.leftOf(t.path[k], first)
 	}
 	for k := i + 1; k < j-1; k++ {
-		t.rightOf(c, first, t.path[k])
-		t.leftOf(c, last, t.path[k])
+		t.rightOf(first, t.path[k])
+		t.leftOf(last, t.path[k])
 	}
 }
 
-// rightOf tries to move u right after v, which comes later on its machine.
-func (t *tabu) rightOf(c *chooser, u, v int32) {
+// rightOf tries to move u right after v, which comes later on its machine. The longest way through what moves is estimated in
+// its new order (Taillard 1994; Balas and Vazacopoulos 1998).
+func (t *tabu) rightOf(u, v int32) {
 	p := t.cur
-	if way := p.tail[v] + p.dur[v]; way < p.jobTail[u] || way == p.jobTail[u] && (t.g.zeros || slices.Contains(t.g.sucs(u), v)) {
+	if way := p.rest[v]; way < p.jobTail[u] || way == p.jobTail[u] && (t.g.zeros || t.g.follows(v, u)) {
 		return
 	}
-	t.segment = t.segment[:0]
-	forbidden, n := false, int32(t.g.n)
+	m := move{o: u, after: v, to: option{p.mach[u], p.dur[u]}}
+	if !t.counts(m) {
+		return
+	}
+	from, k := p.end[p.prev[u]], 0
 	for x := p.next[u]; ; x = p.next[x] {
-		t.segment = append(t.segment, x)
-		forbidden = forbidden || t.arcs[x*n+u] > t.step
+		from = max(from, p.jobHead[x])
+		t.begin[k] = from
+		from += p.dur[x]
+		k++
 		if x == v {
 			break
 		}
 	}
-	t.segment = append(t.segment, u)
-	t.measure(c, move{o: u, after: v, forbidden: forbidden}, p.prev[u], p.next[v])
+	to := max(p.rest[p.next[v]], p.jobTail[u]) + p.dur[u]
+	m.estimate = max(from, p.jobHead[u]) + to
+	least := t.chooser.best.estimate
+	for x := v; x != u && m.estimate <= least; x = p.prev[x] {
+		k--
+		to = max(to, p.jobTail[x]) + p.dur[x]
+		m.estimate = max(m.estimate, t.begin[k]+to)
+	}
+	if m.estimate > least || m.estimate >= t.best.span && t.rightForbidden(u, v) {
+		return
+	}
+	t.see(m)
+}
+
+func (t *tabu) rightForbidden(u, v int32) bool {
+	n := int32(t.g.n + 1)
+	for x := v; x != u; x = t.cur.prev[x] {
+		if t.arcs[x*n+u] > t.step {
+			return true
+		}
+	}
+	return false
 }
 
 // leftOf tries to move v right before u, which comes earlier on its machine.
-func (t *tabu) leftOf(c *chooser, v, u int32) {
+func (t *tabu) leftOf(v, u int32) {
 	p := t.cur
-	if way := p.head[u] + p.dur[u]; way < p.jobHead[v] || way == p.jobHead[v] && (t.g.zeros || slices.Contains(t.g.pres(v), u)) {
+	if way := p.end[u]; way < p.jobHead[v] || way == p.jobHead[v] && (t.g.zeros || t.g.follows(v, u)) {
 		return
 	}
-	t.segment = append(t.segment[:0], v)
-	forbidden, n := false, int32(t.g.n)
+	m := move{o: v, after: p.prev[u], to: option{p.mach[v], p.dur[v]}}
+	if !t.counts(m) {
+		return
+	}
+	begin := max(p.end[p.prev[u]], p.jobHead[v])
+	from, k := begin+p.dur[v], 0
 	for x := u; x != v; x = p.next[x] {
-		t.segment = append(t.segment, x)
-		forbidden = forbidden || t.arcs[v*n+x] > t.step
+		from = max(from, p.jobHead[x])
+		t.begin[k] = from
+		from += p.dur[x]
+		k++
 	}
-	t.measure(c, move{o: v, after: p.prev[u], forbidden: forbidden}, p.prev[u], p.next[v])
+	to := p.rest[p.next[v]]
+	least := t.chooser.best.estimate
+	for x := p.prev[v]; k > 0 && m.estimate <= least; x = p.prev[x] {
+		k--
+		to = max(to, p.jobTail[x]) + p.dur[x]
+		m.estimate = max(m.estimate, t.begin[k]+to)
+	}
+	m.estimate = max(m.estimate, begin+p.dur[v]+max(to, p.jobTail[v]))
+	if m.estimate > least || m.estimate >= t.best.span && t.leftForbidden(v, u) {
+		return
+	}
+	t.see(m)
 }
 
-// measure estimates the longest way through the segment in its new order between b and x (Balas and Vazacopoulos 1998;
-// Taillard 1994) and shows the move to the chooser.
-func (t *tabu) measure(c *chooser, m move, b, x int32) {
-	p := t.cur
-	from := int32(0)
-	if b != none {
-		from = p.head[b] + p.dur[b]
-	}
-	for i, s := range t.segment {
-		from = max(from, p.jobHead[s])
-		t.newHead[i] = from
-		from += p.dur[s]
-	}
-	to, longest := int32(0), int32(0)
-	if x != none {
-		to = p.tail[x] + p.dur[x]
-	}
-	for i := len(t.segment) - 1; i >= 0; i-- {
-		s := t.segment[i]
-		to = max(to, p.jobTail[s]) + p.dur[s]
-		longest = max(longest, t.newHead[i]+to)
-	}
-	m.opt, m.estimate = t.optionOn(m.o, p.mach[m.o]), longest
-	c.see(m)
-}
-
-func (t *tabu) optionOn(o, machine int32) int32 {
-	for i := t.g.optAt[o]; i < t.g.optAt[o+1]; i++ {
-		if t.g.opt[i].machine == machine {
-			return i
+func (t *tabu) leftForbidden(v, u int32) bool {
+	n := int32(t.g.n + 1)
+	for x := u; x != v; x = t.cur.next[x] {
+		if t.arcs[v*n+x] > t.step {
+			return true
 		}
 	}
-	return t.g.optAt[o]
+	return false
 }
 
-// elsewhere tries to move o to its other machines, between neighbours that can neither come before what o waits for nor
-// after what waits for it: their heads and tails say so (Mastrolilli and Gambardella 2000).
-func (t *tabu) elsewhere(c *chooser, o int32) {
+// counts counts a move that makes no circle; true if it is to be estimated.
+func (t *tabu) counts(m move) bool {
+	c := &t.chooser
+	c.seen++
+	if c.pick == 0 {
+		return true
+	}
+	if c.seen == c.pick {
+		c.best, c.ties = m, 1
+	}
+	return false
+}
+
+// elsewhere tries to move o to its other machines. On each, what must not come after o (R: its way after is longer than that of
+// o) stands first and what must not come before (L: its way before is longer) last; between what is only R and what is only L, no
+// place makes a circle and one of them is the best (Mastrolilli and Gambardella 2000, theorems 1 and 2).
+func (t *tabu) elsewhere(o int32) {
 	p := t.cur
 	head, tail := p.jobHead[o], p.jobTail[o]
-	for i := t.g.optAt[o]; i < t.g.optAt[o+1]; i++ {
-		k := t.g.opt[i]
+	for _, k := range t.g.options(o) {
 		if k.machine == p.mach[o] {
 			continue
 		}
-		forbidden := t.homes[o*int32(t.g.m)+k.machine] > t.step
-		b := none
-		for x := p.first[k.machine]; ; x = p.next[x] {
-			before := b == none || p.dur[b]+p.tail[b] > tail
-			behind := x == none || p.head[x]+p.dur[x] > head
-			if before && behind {
-				from, to := head, tail
-				if b != none {
-					from = max(from, p.head[b]+p.dur[b])
-				}
-				if x != none {
-					to = max(to, p.dur[x]+p.tail[x])
-				}
-				c.see(move{o: o, after: b, opt: i, estimate: from + k.time + to, forbidden: forbidden})
+		list := p.order[k.machine]
+		l, r := p.between(list, head, tail)
+		if r <= l { // nothing is in both: all places between are as good
+			if r < l && t.g.zeros {
+				continue
 			}
-			if x == none || !before && b != none {
-				break
+			l = (l + r) / 2
+			r = l
+		}
+		for i := l; i <= r; i++ {
+			b, x := none, none
+			if i > 0 {
+				b = list[i-1]
 			}
-			b = x
+			if i < len(list) {
+				x = list[i]
+			}
+			m := move{o: o, after: b, to: k, estimate: max(head, p.end[b]) + k.time + max(tail, p.rest[x])}
+			if t.counts(m) && m.estimate <= t.chooser.best.estimate && (m.estimate < t.best.span || t.homes[o*int32(t.g.m)+k.machine] <= t.step) {
+				t.see(m)
+			}
 		}
 	}
+}
+
+// between gives the first place l in the order whose end is past head, and the first place r whose rest is within tail.
+func (p *plan) between(list []int32, head, tail int32) (l, r int) {
+	end, rest := p.end, p.rest
+	for h := len(list); l < h; {
+		if mid := int(uint(l+h) >> 1); end[list[mid]] > head {
+			h = mid
+		} else {
+			l = mid + 1
+		}
+	}
+	for h := len(list); r < h; {
+		if mid := int(uint(r+h) >> 1); rest[list[mid]] <= tail {
+			h = mid
+		} else {
+			r = mid + 1
+		}
+	}
+	return l, r
 }

@@ -3,6 +3,7 @@ package disjunct
 import (
 	"cmp"
 	"context"
+	"math"
 	"slices"
 	"sync"
 	"sync/atomic"
@@ -23,6 +24,7 @@ type Result struct {
 	Span    int
 	Bound   int
 	Rounds  int     // combinations made, over all workers
+	Steps   int64   // moves made, over all workers
 	Seconds float64 // wall time used
 }
 
@@ -45,31 +47,47 @@ func Solve(ctx context.Context, in *Instance, o Options) (*Result, error) {
 		defer cancel()
 	}
 	g := newGraph(in)
-	bound := int32(Bound(in))
-	var reached atomic.Bool
-	stop := func() bool { return ctx.Err() != nil || reached.Load() && o.Rounds == 0 }
+	sh := &shared{ctx: ctx, fixed: o.Rounds > 0}
+	sh.best.Store(math.MaxInt32)
+	sh.bound.Store(int32(Bound(in)))
 	workers := make([]*breeder, max(1, o.Workers))
 	var wait sync.WaitGroup
 	for w := range workers {
-		workers[w] = newBreeder(g, newRandom(o.Seed*1000+uint64(w)+1), bound, stop)
-		wait.Go(func() {
-			workers[w].breed(o.Rounds)
-			if workers[w].best.span <= bound {
-				reached.Store(true)
-			}
-		})
+		workers[w] = newBreeder(g, newRandom(o.Seed*1000+uint64(w)+1), sh.bound.Load(), sh)
+		if w == 0 {
+			workers[w].prover = newProver(in, sh.stop)
+		}
+		wait.Go(func() { workers[w].breed(o.Rounds) })
 	}
 	wait.Wait()
-	r := &Result{Bound: int(bound), Seconds: time.Since(began).Seconds()}
+	r := &Result{Seconds: time.Since(began).Seconds(), Bound: int(sh.bound.Load())}
 	best := workers[0].best
 	for _, w := range workers {
 		r.Rounds += w.rounds
+		r.Steps += w.t.steps
 		if w.best.span < best.span {
 			best = w.best
 		}
 	}
 	r.Slots, r.Span = best.slots(), int(best.span)
 	return r, nil
+}
+
+// shared is what the workers tell each other: the least makespan and the greatest bound. With a fixed number of rounds they
+// do not listen, so that none depends on how fast another is.
+type shared struct {
+	ctx         context.Context
+	fixed       bool
+	best, bound atomic.Int32
+}
+
+func (s *shared) stop() bool {
+	return s.ctx.Err() != nil || !s.fixed && s.best.Load() <= s.bound.Load()
+}
+
+func (s *shared) found(span int32) {
+	for b := s.best.Load(); span < b && !s.best.CompareAndSwap(b, span); b = s.best.Load() {
+	}
 }
 
 // breeder keeps a population of plans.
@@ -83,19 +101,22 @@ type breeder struct {
 	keys   []float64
 	rank   []int32
 	rounds int
-	stop   func() bool
-	target int32
+	shared *shared
+	target int32   // no plan is shorter
+	prover *prover // of one worker
+	proved int64   // passes it may make next time
 }
 
-func newBreeder(g *graph, rnd *random, target int32, stop func() bool) *breeder {
-	return &breeder{g: g, rnd: rnd, t: newTabu(g, rnd, target, stop), best: newPlan(g), child: newPlan(g), keys: make([]float64, g.n),
-		rank: make([]int32, g.n), stop: stop, target: target}
+func newBreeder(g *graph, rnd *random, target int32, sh *shared) *breeder {
+	return &breeder{g: g, rnd: rnd, t: newTabu(g, rnd, target, sh.stop), best: newPlan(g), child: newPlan(g), keys: make([]float64, g.n+1),
+		rank: make([]int32, g.n), shared: sh, target: target}
 }
 
 // breed fills the population, then combines pairs until a limit. When the population has become alike it begins anew with
 // the best kept apart.
 func (b *breeder) breed(rounds int) {
 	b.best.span = 1 << 30
+	b.prove(false)
 	for !b.over(rounds) {
 		b.all = b.all[:0]
 		for range population {
@@ -117,6 +138,7 @@ func (b *breeder) breed(rounds int) {
 			if stale++; b.keep() {
 				stale = 0
 			}
+			b.prove(true)
 			if b.alike() {
 				break
 			}
@@ -124,26 +146,42 @@ func (b *breeder) breed(rounds int) {
 	}
 }
 
+// prove lets one worker in sixteen steps of work look for a better bound: at the start by propagation alone, then by trying
+// single operations with more and more work.
+func (b *breeder) prove(shave bool) {
+	p := b.prover
+	if p == nil || shave && b.t.steps/16 < b.proved {
+		return
+	}
+	high := b.best.span
+	if !shave {
+		b.scratch()
+		high = b.child.span
+	} else {
+		b.proved = 4 * b.t.steps / 16
+		if !b.shared.fixed {
+			high = min(high, b.shared.best.Load())
+		}
+	}
+	b.target = int32(p.raise(int(b.target), int(high), shave, int(b.t.steps/16)))
+	b.t.target = b.target
+	b.shared.bound.Store(b.target)
+}
+
 func (b *breeder) over(rounds int) bool {
-	return b.stop() || b.best.span <= b.target || rounds > 0 && b.rounds >= rounds
+	return b.shared.stop() || b.best.span <= b.target || rounds > 0 && b.rounds >= rounds
 }
 
 // scratch makes a plan from nothing: operations at random among those that can begin, each on the machine that ends it
 // first, now and then on another.
 func (b *breeder) scratch() {
-	for i := range b.keys {
-		b.keys[i] = b.rnd.float()
-	}
 	g, p := b.g, b.child
+	p.clear()
 	free := make([]int32, g.m)
-	last := make([]int32, g.m)
-	end := make([]int32, g.n)
-	waits := make([]int32, g.n)
-	for m := range last {
-		last[m], p.first[m], p.last[m] = none, none, none
-	}
+	end := make([]int32, g.n+1)
+	waits := make([]int32, g.n+1)
 	var ready []int32
-	for o := int32(0); o < int32(g.n); o++ {
+	for o := int32(1); o <= int32(g.n); o++ {
 		if waits[o] = g.preAt[o+1] - g.preAt[o]; waits[o] == 0 {
 			ready = append(ready, o)
 		}
@@ -167,9 +205,7 @@ func (b *breeder) scratch() {
 		if b.rnd.below(8) == 0 {
 			best = opts[b.rnd.below(len(opts))]
 		}
-		p.mach[o], p.dur[o] = best.machine, best.time
-		p.link(o, last[best.machine])
-		last[best.machine] = o
+		p.put(o, best)
 		end[o] = max(at, free[best.machine]) + best.time
 		free[best.machine] = end[o]
 		for _, x := range g.sucs(o) {
@@ -186,28 +222,21 @@ func (b *breeder) scratch() {
 func (b *breeder) combine(x, y *plan) {
 	g, p := b.g, b.child
 	share := 0.2 + 0.6*b.rnd.float()
-	for o := range b.keys {
+	for o := 1; o <= g.n; o++ {
 		// The middle of an operation tells apart those of no length, and of equal begin.
-		fx := (float64(x.head[o]) + float64(x.dur[o])/2) / float64(max(x.span, 1))
-		fy := (float64(y.head[o]) + float64(y.dur[o])/2) / float64(max(y.span, 1))
+		fx := (float64(x.end[o]) - float64(x.dur[o])/2) / float64(max(x.span, 1))
+		fy := (float64(y.end[o]) - float64(y.dur[o])/2) / float64(max(y.span, 1))
 		b.keys[o] = (1-share)*fx + share*fy
+	}
+	copy(b.rank, g.topo)
+	slices.SortStableFunc(b.rank, func(a, c int32) int { return cmp.Compare(b.keys[a], b.keys[c]) })
+	p.clear()
+	for _, o := range b.rank {
 		from := x
 		if b.rnd.float() < share {
 			from = y
 		}
-		p.mach[o], p.dur[o] = from.mach[o], from.dur[o]
-	}
-	for i := range b.rank {
-		b.rank[i] = g.topo[i]
-	}
-	slices.SortStableFunc(b.rank, func(a, c int32) int { return cmp.Compare(b.keys[a], b.keys[c]) })
-	last := make([]int32, g.m)
-	for m := range last {
-		last[m], p.first[m], p.last[m] = none, none, none
-	}
-	for _, o := range b.rank {
-		p.link(o, last[p.mach[o]])
-		last[p.mach[o]] = o
+		p.put(o, option{from.mach[o], from.dur[o]})
 	}
 	if !p.evaluate(g, b.t.waits) { // operations of no length on the way: fall back to the better parent
 		better := x
@@ -225,6 +254,7 @@ func (b *breeder) keep() bool {
 	bettered := found.span < b.best.span
 	if bettered {
 		b.best.copyFrom(found)
+		b.shared.found(found.span)
 	}
 	if len(b.all) < population {
 		p := newPlan(b.g)

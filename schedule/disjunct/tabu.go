@@ -1,47 +1,5 @@
 package disjunct
 
-import "math/bits"
-
-// random is a small generator of our own (xorshift*, Marsaglia 2003; Vigna 2016), so that equal seeds give equal plans
-// with every version of the language.
-type random uint64
-
-func newRandom(seed uint64) *random {
-	r := random(seed*0x9e3779b97f4a7c15 + 0x1234567)
-	if r == 0 {
-		r = 1
-	}
-	for range 8 {
-		r.next()
-	}
-	return &r
-}
-
-func (r *random) next() uint64 {
-	x := uint64(*r)
-	x ^= x >> 12
-	x ^= x << 25
-	x ^= x >> 27
-	*r = random(x)
-	return x * 0x2545f4914f6cdd1d
-}
-
-// below gives a number from 0 to n-1.
-func (r *random) below(n int) int {
-	hi, _ := bits.Mul64(r.next(), uint64(n))
-	return int(hi)
-}
-
-func (r *random) float() float64 { return float64(r.next()>>11) / (1 << 53) }
-
-// move puts operation o after b (none: first) on a machine, as option opt.
-type move struct {
-	o, after  int32
-	opt       int32
-	estimate  int32
-	forbidden bool // it restores something that was changed lately
-}
-
 // tabu is a tabu search with its scratch.
 type tabu struct {
 	g       *graph
@@ -53,8 +11,9 @@ type tabu struct {
 	arcs    []int32 // by pair of operations: the step until which the first may not come before the second again
 	homes   []int32 // by operation and machine: the step until which it may not go there again
 	step    int32
-	newHead []int32 // scratch of estimate, by place in the segment
-	segment []int32
+	steps   int64
+	chooser chooser
+	begin   []int32 // scratch of estimates, by place in the segment
 	moved   []int32
 	mark    []bool
 	stop    func() bool
@@ -62,9 +21,9 @@ type tabu struct {
 }
 
 func newTabu(g *graph, rnd *random, target int32, stop func() bool) *tabu {
-	return &tabu{g: g, rnd: rnd, cur: newPlan(g), best: newPlan(g), waits: make([]int32, g.n), path: make([]int32, 0, g.n),
-		arcs: make([]int32, g.n*g.n), homes: make([]int32, g.n*g.m), newHead: make([]int32, g.n+2), segment: make([]int32, 0, g.n+2),
-		moved: make([]int32, 0, g.n), mark: make([]bool, g.n),
+	n := g.n + 1
+	return &tabu{g: g, rnd: rnd, cur: newPlan(g), best: newPlan(g), waits: make([]int32, n), path: make([]int32, 0, n),
+		arcs: make([]int32, n*n), homes: make([]int32, n*g.m), begin: make([]int32, n), moved: make([]int32, 0, n), mark: make([]bool, n),
 		stop: stop, target: target}
 }
 
@@ -88,8 +47,9 @@ func (t *tabu) run(start *plan, patience int64) {
 			return // no critical block has room: the plan is the shortest
 		}
 		t.forbid(&m)
-		t.apply(&m)
+		t.cur.relocate(t.g, m.o, m.after, m.to, t.moved, t.mark)
 		t.step++
+		t.steps++
 		since++
 		if t.cur.span < t.best.span {
 			t.best.copyFrom(t.cur)
@@ -102,56 +62,19 @@ func (t *tabu) run(start *plan, patience int64) {
 func (t *tabu) forbid(m *move) {
 	until := t.step + int32(4+t.rnd.below(6))
 	p := t.cur
-	n := int32(t.g.n)
-	if t.g.opt[m.opt].machine != p.mach[m.o] {
-		t.homes[m.o*int32(t.g.m)+p.mach[m.o]] = until
+	n := int32(t.g.n + 1)
+	if m.to.machine != p.mach[m.o] {
+		t.homes[m.o*int32(t.g.m)+p.mach[m.o]] = t.step + int32(4+t.rnd.below(6))
 		return
 	}
 	if m.after != none && p.place[m.after] > p.place[m.o] {
-		for x := p.next[m.o]; ; x = p.next[x] {
+		for x := m.after; x != m.o; x = p.prev[x] {
 			t.arcs[m.o*n+x] = until
-			if x == m.after {
-				return
-			}
 		}
+		return
 	}
 	for x := p.prev[m.o]; x != m.after; x = p.prev[x] {
 		t.arcs[x*n+m.o] = until
-	}
-}
-
-func (t *tabu) apply(m *move) {
-	p := t.cur
-	x := t.g.opt[m.opt]
-	if x.machine == p.mach[m.o] {
-		t.shift(m)
-		return
-	}
-	p.unlink(m.o)
-	p.mach[m.o], p.dur[m.o] = x.machine, x.time
-	p.link(m.o, m.after)
-	if !p.evaluate(t.g, t.waits) {
-		panic("a move made a circle") // its conditions rule that out
-	}
-}
-
-// shift makes a move on the same machine and brings the plan up to date from where it changes.
-func (t *tabu) shift(m *move) {
-	p := t.cur
-	later := m.after != none && p.place[m.after] > p.place[m.o]
-	other := m.after
-	if !later {
-		other = p.first[p.mach[m.o]]
-		if m.after != none {
-			other = p.next[m.after]
-		}
-	}
-	p.unlink(m.o)
-	p.link(m.o, m.after)
-	if later {
-		p.shifted(t.g, m.o, other, true, t.moved, t.mark)
-	} else {
-		p.shifted(t.g, other, m.o, false, t.moved, t.mark)
 	}
 }
 
@@ -159,47 +82,32 @@ func (t *tabu) shift(m *move) {
 // forbidden.
 func (t *tabu) choose() (move, bool) {
 	t.critical()
-	c := chooser{t: t, best: move{estimate: 1 << 30}, any: move{estimate: 1 << 30}}
+	t.chooser = chooser{best: move{estimate: 1 << 30}}
+	t.neighbours()
+	c := &t.chooser
+	if c.ties == 0 && c.seen > 0 {
+		c.pick = 1 + t.rnd.below(c.seen)
+		c.seen = 0
+		t.neighbours()
+	}
+	return c.best, c.ties > 0
+}
+
+// neighbours shows all moves of the critical operations to the chooser.
+func (t *tabu) neighbours() {
+	p := t.cur
 	for i := 0; i < len(t.path); {
 		j := i + 1
-		for j < len(t.path) && t.cur.mach[t.path[j]] == t.cur.mach[t.path[i]] && t.cur.prev[t.path[j]] == t.path[j-1] {
+		for j < len(t.path) && p.prev[t.path[j]] == t.path[j-1] {
 			j++
 		}
-		t.block(&c, i, j)
+		t.block(i, j)
 		i = j
 	}
 	if t.g.flexible {
 		for _, o := range t.path {
-			t.elsewhere(&c, o)
+			t.elsewhere(o)
 		}
-	}
-	if c.ties > 0 {
-		return c.best, true
-	}
-	return c.any, c.seen > 0
-}
-
-// chooser keeps the best move seen, ties broken at random.
-type chooser struct {
-	t          *tabu
-	best, any  move
-	ties, seen int
-}
-
-func (c *chooser) see(m move) {
-	c.seen++
-	if c.t.rnd.below(c.seen) == 0 {
-		c.any = m
-	}
-	if m.estimate > c.best.estimate || m.estimate >= c.t.best.span && m.forbidden {
-		return
-	}
-	if m.estimate < c.best.estimate {
-		c.best, c.ties = m, 1
-		return
-	}
-	if c.ties++; c.t.rnd.below(c.ties) == 0 {
-		c.best = m
 	}
 }
 
@@ -208,33 +116,39 @@ func (t *tabu) critical() {
 	p := t.cur
 	t.path = t.path[:0]
 	o, ties := none, 0
-	for _, x := range p.seq {
-		if p.head[x] == 0 && p.dur[x]+p.tail[x] == p.span {
-			if ties++; t.rnd.below(ties) == 0 {
+	for _, list := range p.order { // a longest way begins with the first operation on a machine
+		if len(list) == 0 {
+			continue
+		}
+		if x := list[0]; p.rest[x] == p.span {
+			if ties++; ties == 1 || t.rnd.below(ties) == 0 {
 				o = x
 			}
 		}
 	}
 	for o != none {
 		t.path = append(t.path, o)
-		end, after := p.head[o]+p.dur[o], none
-		if end == p.span {
+		left := p.span - p.end[o]
+		if left == 0 {
 			return
 		}
-		ties = 0
-		see := func(x int32) {
-			if p.head[x] == end && end+p.dur[x]+p.tail[x] == p.span {
-				if ties++; t.rnd.below(ties) == 0 {
-					after = x
-				}
+		o = t.onward(o, left)
+	}
+}
+
+// onward gives what follows o on a longest way; a random one if there are several.
+func (t *tabu) onward(o, left int32) int32 {
+	p := t.cur
+	after, ties := none, 0
+	if x := p.next[o]; p.rest[x] == left {
+		after, ties = x, 1
+	}
+	for _, x := range t.g.sucs(o) {
+		if p.rest[x] == left && x != after {
+			if ties++; ties == 1 || t.rnd.below(ties) == 0 {
+				after = x
 			}
 		}
-		if x := p.next[o]; x != none {
-			see(x)
-		}
-		for _, x := range t.g.sucs(o) {
-			see(x)
-		}
-		o = after
 	}
+	return after
 }
