@@ -77,7 +77,7 @@ func plantTrial(c *research.Case) trial {
 		out := &outcome{value: int(score.Total), bound: int(score.Bound)}
 		for o, s := range plan.Slots {
 			if c.Job[o] >= 0 {
-				out.rows = append(out.rows, []int{c.Job[o], c.Place[o], s.Station, int(s.Load), int(s.End)})
+				out.rows = append(out.rows, []int{c.Job[o], c.Place[o], s.Station, int(s.Load) / int(c.Unit), int(s.End) / int(c.Unit)})
 			}
 		}
 		return out, nil

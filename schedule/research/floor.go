@@ -9,23 +9,28 @@ import (
 	"tackline/schedule/disjunct"
 )
 
-// Case is a published instance as a problem of the plant. The Total of a plan's Score is the objective of the instance.
+// Case is a published instance as a problem of the plant. The Total of a plan's Score is the objective of the instance. A unit
+// of its time is so long that an operation takes as long as one in a plant does: the search looks for work some days apart.
 type Case struct {
 	Name     string
 	Jobs     int
-	Machines int // or resources
+	Machines int           // or resources
+	Unit     plant.Seconds // a unit of the instance's time
 	Problem  *schedule.Problem
 	Job      []int // job of each operation, from 0; none for what only marks the end of all
 	Place    []int // place of the operation in its job
 }
 
-// second is what one unit of weight for one unit of time late costs a day, so that it costs one for a second.
-const second plant.Money = 24 * 3600
+// units are the lengths that a unit of time may have: parts of a day, so that costs for a day are whole.
+var units = []plant.Seconds{1, 2, 5, 10, 20, 30, 60, 120, 300, 600, 900, 1200, 1800, 3600}
+
+// usual is how long an operation of a plant takes, about.
+const usual = 2 * 3600
 
 // none marks what belongs to no job.
 const none = -1
 
-// floor is a problem under construction, always open, in which a second is one unit of time.
+// floor is a problem under construction, always open, in which a unit of time is a second until it is done.
 type floor struct {
 	c     *Case
 	p     *schedule.Problem
@@ -77,7 +82,7 @@ func (f *floor) link(before, after int) {
 func (f *floor) unit(due, weight, last int) {
 	id := plant.UnitID(strconv.Itoa(len(f.p.Units)))
 	f.p.Jobs[f.p.Ops[last].Job].Unit = len(f.p.Units)
-	f.p.Units = append(f.p.Units, schedule.Unit{ID: id, Due: plant.Time(due), LateDay: plant.Money(weight) * second, Last: last})
+	f.p.Units = append(f.p.Units, schedule.Unit{ID: id, Due: plant.Time(due), LateDay: plant.Money(weight), Last: last})
 }
 
 // makespan makes the end of all operations the objective: everything is one unit, due at once.
@@ -89,17 +94,50 @@ func (f *floor) makespan(ends []int) {
 	}
 }
 
-// done opens the stations for as long as everything can take and gives the case.
+// done chooses the length of a unit of time, opens the stations for as long as everything can take, and gives the case.
 func (f *floor) done() *Case {
+	sum, last := plant.Seconds(0), plant.Time(0)
 	for i := range f.p.Ops {
-		f.total = max(f.total, plant.Seconds(f.p.Ops[i].Earliest))
+		sum += f.p.Ops[i].Can[0].Run
+		last = max(last, f.p.Ops[i].Earliest)
 	}
-	f.p.Horizon = plant.Time(2*f.total + 1)
+	unit := units[0]
+	for _, u := range units {
+		if sum*u <= usual*plant.Seconds(len(f.c.Job)) {
+			unit = u
+		}
+	}
+	f.stretch(unit)
+	f.p.Horizon = plant.Time(f.total*unit+1) + last*plant.Time(unit)
 	open := calendar.Make([]calendar.Span{{To: f.p.Horizon}})
 	for i := range f.p.Stations {
 		f.p.Stations[i].Open = open
 	}
 	return f.c
+}
+
+// stretch makes all times so many times as long.
+func (f *floor) stretch(unit plant.Seconds) {
+	f.c.Unit = unit
+	for i := range f.p.Ops {
+		o := &f.p.Ops[i]
+		o.Earliest *= plant.Time(unit)
+		for k := range o.Can {
+			o.Can[k].Run *= unit
+		}
+	}
+	for i := range f.p.Units {
+		u := &f.p.Units[i]
+		u.Due *= plant.Time(unit)
+		u.LateDay *= 24 * 3600 / plant.Money(unit)
+	}
+	for i := range f.p.Centres {
+		for _, row := range f.p.Centres[i].Changeover {
+			for k := range row {
+				row[k] *= unit
+			}
+		}
+	}
 }
 
 // at gives the one alternative of an operation that takes time on a station.

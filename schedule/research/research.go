@@ -1,7 +1,6 @@
 // Package research reads the plain formats in which the scheduling literature publishes its instances, so that the searches can
 // be measured on them. Bare shops (job shops, flexible and assembly job shops) become a disjunct.Instance; every other set
-// becomes a schedule.Problem, the model of the plant itself, in which one unit of the instance's time is a second and the
-// cost of a plan is the objective of the instance.
+// becomes a schedule.Problem, the model of the plant itself, in which the cost of a plan is the objective of the instance.
 //
 // All readers take the name of the file for their errors, which say file, line, what was found and what was expected.
 package research
