@@ -60,7 +60,8 @@ func (r *reading) lateness(s *Score) {
 	s.Lateness = plant.Money(math.Round(cost))
 }
 
-// waiting adds up what branches wait at meeting points for the rest, at a share of their value.
+// waiting adds up what branches wait at meeting points for the rest, at a share of their value. What is done but kept on its
+// station waits too: a plan is not better for leaving the piece on the machine.
 func (r *reading) waiting(s *Score) {
 	var cost float64
 	for i := range r.p.Links {
@@ -68,7 +69,8 @@ func (r *reading) waiting(s *Score) {
 		if !l.Meeting || r.turnOf[l.From] == None || r.turnOf[l.To] == None {
 			continue
 		}
-		if wait := r.slots[l.To].Load.Sub(r.p.carried(l, r.slots[l.From].End)); wait > 0 {
+		wait := r.held(r.turnOf[l.From]) + max(0, r.slots[l.To].Load.Sub(r.p.carried(l, r.slots[l.From].End)))
+		if wait > 0 {
 			s.WaitHours += wait.Hours()
 			cost += wait.Hours() * float64(r.p.Jobs[r.p.Ops[l.From].Job].Value) * r.p.Weights.Wait
 		}
@@ -121,4 +123,21 @@ func (r *reading) pins(s *Score) {
 		s.PinHours += max(0, r.slots[i].Load.Sub(o.Pinned).Hours())
 	}
 	s.Pins = plant.Money(math.Round(s.PinHours * float64(r.p.Weights.Pin)))
+}
+
+// held gives the time for which a turn keeps its station after its work without doing anything.
+func (r *reading) held(k int) plant.Seconds {
+	t := &r.turns[k]
+	made := t.parts[inRun].done
+	switch {
+	case t.fixed || t.parts[inRun].work <= 0 && t.parts[inLoad].work <= 0:
+		return 0
+	case t.parts[inRun].work <= 0:
+		made = t.parts[inLoad].done
+	}
+	if t.parts[inBeside].work > 0 {
+		made = max(made, t.parts[inBeside].done)
+	}
+	unload := t.parts[inUnload].done.Sub(t.parts[inUnload].begin)
+	return max(0, t.slot.End.Sub(made)-unload)
 }

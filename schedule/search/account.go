@@ -1,5 +1,10 @@
 package search
 
+import (
+	"tackline/plant"
+	"tackline/schedule"
+)
+
 // The cost of a plan is kept up to date while single visits leave it and come back: each visit is charged with its setup, its
 // overtime, the moves, pins and late units of its members, and the waiting on links to what has its place. A link is charged
 // when its second end comes, so the sum over a whole plan is cost().
@@ -31,20 +36,40 @@ func (s *state) charge(o int32, v *visit) float64 {
 		c += float64(s.m.p.Weights.Move)
 	}
 	for _, i := range s.m.in.of(o) {
-		if x := s.m.waitValue(i); x > 0 {
-			if l := &s.m.p.Links[i]; s.leader[l.From] != none {
-				c += x * max(0, float64(v.load.Sub(s.m.arrival(l, s.visits[s.leader[l.From]].end))))
-			}
+		if l := &s.m.p.Links[i]; l.Meeting && s.leader[l.From] != none {
+			c += s.m.waitMoney(l) * s.waits(l, &s.visits[s.leader[l.From]], v)
 		}
 	}
 	for _, i := range s.m.out.of(o) {
-		if x := s.m.waitValue(i); x > 0 {
-			if l := &s.m.p.Links[i]; s.leader[l.To] != none {
-				c += x * max(0, float64(s.visits[s.leader[l.To]].load.Sub(s.m.arrival(l, v.end))))
-			}
+		if l := &s.m.p.Links[i]; l.Meeting && s.leader[l.To] != none {
+			c += s.m.waitMoney(l) * s.waits(l, v, &s.visits[s.leader[l.To]])
 		}
 	}
 	return c
+}
+
+// waits gives the seconds for which what goes from one visit to another waits, on its station and at the meeting point.
+func (s *state) waits(l *schedule.Link, from, to *visit) float64 {
+	return float64(s.held(from) + max(0, to.load.Sub(s.m.arrival(l, from.end))))
+}
+
+// held gives the time for which a visit keeps its station after its work without doing anything; see schedule.Measure.
+func (s *state) held(v *visit) plant.Seconds {
+	load := &s.m.hours[v.loadHours]
+	made := v.runEnd
+	switch {
+	case v.fixed || v.toRun <= 0 && v.toLoad <= 0:
+		return 0
+	case v.toRun <= 0:
+		made = load.Add(v.load, v.toLoad)
+	}
+	if v.beside > 0 {
+		made = max(made, load.Add(v.run, v.beside))
+	}
+	if v.end == made {
+		return 0
+	}
+	return max(0, v.end.Sub(made)-load.Add(v.unload, v.toUnload).Sub(v.unload))
 }
 
 // lateCost is the cost of the units that end with o, in visit v.
@@ -70,4 +95,9 @@ func (s *state) pinCost(o int32, v *visit) float64 {
 func (s *state) movedFrom(o int32, v *visit) bool {
 	a := s.m.home(o)
 	return a != nil && (int(v.station) != a.Station || v.setup != a.Setup)
+}
+
+// waitMoney is the cost of a second of waiting on a link to a meeting point.
+func (m *model) waitMoney(l *schedule.Link) float64 {
+	return m.p.Weights.Wait * float64(m.p.Jobs[m.p.Ops[l.From].Job].Value) / 3600
 }

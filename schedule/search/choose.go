@@ -14,6 +14,7 @@ const (
 	someJob          // a job
 	someRest         // an operation and all after it in its unit
 	someFew          // a few operations near each other on their stations
+	someHome         // what the adopted plan has elsewhere, with what is in its way
 	kinds
 )
 
@@ -34,6 +35,8 @@ func (c *chain) ruin() int {
 		return someUnits
 	}
 	switch {
+	case s.m.p.Adopted != nil && x < 0.08 && c.homeless():
+		kind = someHome
 	case x < 0.15:
 		kind = someUnits
 		c.units(c.dear(o), 1+int(3*math.Pow(c.d.unit(), 2)))
@@ -168,6 +171,64 @@ func (c *chain) row(o int32, n int) {
 	}
 	for _, m := range s.m.groups[s.m.ops[o].group] {
 		c.stretch(m, at, 1+n/2)
+	}
+}
+
+// homeless takes out an operation that counts as moved, what is in the way where it was, and what must be before or after
+// it then. It gives false if it finds none.
+func (c *chain) homeless() bool {
+	s := c.s
+	if len(s.m.homes) == 0 {
+		return false
+	}
+	for range 10 {
+		o := s.m.homes[c.d.next()%uint64(len(s.m.homes))]
+		lead := s.leader[o]
+		if lead == none || !s.movedFrom(o, &s.visits[lead]) {
+			continue
+		}
+		a := s.m.home(o)
+		c.after(o)
+		c.befores(o, a.Load)
+		for _, e := range s.seqs[a.Station] {
+			if e.from < a.End && e.to > a.Setup {
+				c.members(e.visit)
+				c.after(e.visit)
+				break
+			}
+		}
+		for _, e := range s.seqs[a.Station] {
+			if e.from < a.End && e.to > a.Setup {
+				c.members(e.visit)
+				break
+			}
+		}
+		return true
+	}
+	return false
+}
+
+// befores takes out what comes before o and ends after t, and so on.
+func (c *chain) befores(o int32, t plant.Time) {
+	s := c.s
+	for _, i := range s.m.in.of(o) {
+		from := int32(s.m.p.Links[i].From)
+		if lead := s.leader[from]; lead != none && !s.m.ops[from].fixed && s.visits[lead].end > t {
+			begin := s.visits[lead].load
+			c.out(from)
+			c.befores(from, min(t, begin))
+		}
+	}
+}
+
+// members takes out a visit.
+func (c *chain) members(lead int32) {
+	for x := lead; x != none; {
+		next := c.s.next[x]
+		if !c.s.m.ops[x].fixed {
+			c.out(x)
+		}
+		x = next
 	}
 }
 

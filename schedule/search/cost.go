@@ -28,7 +28,7 @@ func (s *state) cost() cost {
 		}
 	}
 	w := &s.m.p.Weights
-	c.money = s.lateness() + s.waits()*w.Wait
+	c.money = s.lateness() + s.waitCost()*w.Wait
 	setup, over := s.hands()
 	c.money += setup.Hours()*float64(w.Setup) + over.Hours()*float64(w.Overtime) + float64(s.moves())*float64(w.Move) + s.pins()
 	return c
@@ -49,17 +49,13 @@ func (s *state) lateness() float64 {
 	return sum
 }
 
-// waits is the money that waits at meeting points, times hours.
-func (s *state) waits() float64 {
+// waitCost is the money that waits at meeting points, times hours.
+func (s *state) waitCost() float64 {
 	var sum float64
 	for i := range s.m.p.Links {
 		l := &s.m.p.Links[i]
-		from, to := s.leader[l.From], s.leader[l.To]
-		if !l.Meeting || from == none || to == none {
-			continue
-		}
-		if wait := s.visits[to].load.Sub(s.m.arrival(l, s.visits[from].end)); wait > 0 {
-			sum += wait.Hours() * float64(s.m.p.Jobs[s.m.p.Ops[l.From].Job].Value)
+		if from, to := s.leader[l.From], s.leader[l.To]; l.Meeting && from != none && to != none {
+			sum += s.waits(l, &s.visits[from], &s.visits[to]) / 3600 * float64(s.m.p.Jobs[s.m.p.Ops[l.From].Job].Value)
 		}
 	}
 	return sum

@@ -27,7 +27,7 @@ type chain struct {
 	shiftAt []uint32
 	leads   []int32
 	queue   []int32
-	room    []hole // where operations were taken out
+	room    []hole     // where operations were taken out
 	watch   *[]float64 // where to note what refused changes would have cost, or nil
 	hot     float64    // first temperature
 	steps   int
@@ -139,8 +139,16 @@ func (s *state) slotOf(lead int32) schedule.Slot {
 func (c *chain) polish() {
 	s := c.s
 	c.leads = c.leads[:0]
+	if len(s.m.kinOps.all) <= smallPlant {
+		for _, o := range s.m.kinOps.all {
+			if s.leader[o] == o {
+				c.leads = append(c.leads, o)
+			}
+		}
+	}
 	for _, o := range s.gone {
 		c.leads = append(c.leads, s.leader[o])
+		c.nextTo(s.leader[o])
 		for _, i := range s.m.in.of(o) {
 			if from := s.leader[s.m.p.Links[i].From]; from != none {
 				c.leads = append(c.leads, from)
@@ -154,12 +162,25 @@ func (c *chain) polish() {
 	s.polishThese(c.leads)
 }
 
+// nextTo adds what comes next on the station of a visit: it may make room.
+func (c *chain) nextTo(lead int32) {
+	s := c.s
+	v := &s.visits[lead]
+	if v.takes != schedule.One && v.takes != schedule.Batch {
+		return
+	}
+	if seq, i := s.seqs[v.station], s.entryOf(v, lead)+1; i < len(seq) {
+		c.leads = append(c.leads, seq[i].visit)
+	}
+}
+
 // order gives the keys in which what is gone is put back: by latest begin or by the begin it had, units put forward or back
 // against each other.
 func (c *chain) order() func(o int32) float64 {
 	s := c.s
-	r := &rule{setupBias: c.pick(0, 1, 1, 3, 10), patience: c.pick(0, 1, 5), roam: c.d.unit() < 0.1}
-	s.rule = r
+	s.rule = &rule{setupBias: c.pick(0, 1, 1, 3, 10), overBias: c.pick(0, 0, 1, 10), blink: c.pick(0, 0.02, 0.1),
+		patience: c.pick(0, 1, 5), roam: c.d.unit() < 0.1}
+	s.luck = dice{c.d.next()}
 	spread := day * 0.1 * math.Pow(200, c.d.unit())
 	byBegin := c.d.unit() < 0.5
 	return func(o int32) float64 {

@@ -19,6 +19,7 @@ type model struct {
 	kin        []int32      // by operation; see addKin
 	kinOps     fan          // operations to be planned by kin
 	jobOps     fan          // and by job
+	homes      []int32      // operations that have a home
 	order      []int32      // operations, each after those before it
 	groups     [][]int32    // different sets of stations that do an operation
 	classes    int          // classes of operations that may share a batch
@@ -152,6 +153,11 @@ func newModel(p *schedule.Problem) (*model, error) {
 	}
 	m.ends = m.unitEnds()
 	m.addKin()
+	for o := range m.ops {
+		if m.home(int32(o)) != nil {
+			m.homes = append(m.homes, int32(o))
+		}
+	}
 	m.aim()
 	m.means()
 	return m, nil

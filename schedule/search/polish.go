@@ -34,7 +34,7 @@ func (s *state) polishThese(leads []int32) {
 	s.byEnd(leads)
 	slices.Reverse(leads)
 	for _, lead := range leads {
-		if s.visits[lead].takes == schedule.Places { // wet paint goes onto the rack when it leaves the booth
+		if s.visits[lead].takes == schedule.Places && s.waitRate(lead) <= 0 { // wet paint goes onto the rack when it leaves the booth
 			if s.mayBeEarlier(lead) {
 				s.move(lead, func() bool { return s.earliestFit(lead) })
 			}
@@ -50,8 +50,56 @@ func (s *state) polishThese(leads []int32) {
 	for _, lead := range leads {
 		if v := &s.visits[lead]; v.toSetup > 0 {
 			s.move(lead, func() bool { return s.lateSetup(lead) })
+			if s.setupOver(v) > 0 {
+				s.move(lead, func() bool { return s.earlySetup(lead) })
+			}
 		}
 	}
+}
+
+// setupOver gives the part of a visit's setup that lies in overtime.
+func (s *state) setupOver(v *visit) plant.Seconds {
+	out := s.m.p.Stations[v.station].Overtime
+	if spans := out.Spans(); len(spans) == 0 || spans[len(spans)-1].To <= v.setup {
+		return 0
+	}
+	return out.Work(v.setup, s.m.hours[v.loadHours].Add(v.setup, v.toSetup))
+}
+
+// setupTries bounds the search for a setup out of overtime.
+const setupTries = 8
+
+// earlySetup puts into s.trial the visit with its setup before the overtime that it lies in.
+func (s *state) earlySetup(lead int32) bool {
+	old := &s.visits[lead]
+	h := &s.m.hours[old.loadHours]
+	lo, _, _, _ := s.bounds(lead)
+	least := s.setupOver(old)
+	spans := s.m.p.Stations[old.station].Overtime.Spans()
+	from := old.setup
+	for range setupTries {
+		before := from
+		for i := len(spans) - 1; i >= 0; i-- {
+			if spans[i].From < h.Add(from, old.toSetup) {
+				before = min(from-1, h.Sub(spans[i].From, old.toSetup))
+				break
+			}
+		}
+		if before >= from || before < lo {
+			return false
+		}
+		from = before
+		begin, end, ok := s.phase(h, old.loadTeam, from, old.toSetup, schedule.Pause, old.load)
+		if !ok || end > old.load {
+			continue
+		}
+		s.trial = *old
+		s.trial.setup = begin
+		if s.setupOver(&s.trial) < least {
+			return true
+		}
+	}
+	return false
 }
 
 // lateSetup puts into s.trial the visit with its setup just before its load, so that the station is not kept from other
@@ -225,7 +273,7 @@ func (m *model) waitValue(link int32) float64 {
 	if !l.Meeting || !m.ops[l.To].binds { // nothing waits for what has begun without it
 		return 0
 	}
-	return m.p.Weights.Wait * float64(m.p.Jobs[m.p.Ops[l.From].Job].Value) / 3600
+	return m.waitMoney(l)
 }
 
 // moveIf moves a visit by fit, unless that costs more than it saves.

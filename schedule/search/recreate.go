@@ -84,23 +84,44 @@ func (s *state) restore(o int32) bool {
 	return true
 }
 
-// bestBefore is bestPlace with an end not after limit.
+// mostPassed bounds the gaps of a station that are passed over.
+const mostPassed = 4
+
+// bestBefore is bestPlace with an end not after limit. By chance it passes over the first gap of a station ("blinks":
+// Christiaens and Vanden Berghe 2020), or over one that lies in overtime.
 func (s *state) bestBefore(o int32, ready, limit plant.Time) (place int, found bool) {
 	w := &s.m.ops[o]
 	bestCost := plant.Never
 	for c := w.from; c < w.to; c++ {
-		s.trial = s.visitOf(o, c)
-		v := &s.trial
-		s.await(o, v, ready)
-		v.latest = min(limit, bestCost-1)
-		i, ok := s.seek(o, v)
-		if !ok {
-			continue
-		}
-		cost := v.end + plant.Time(s.rule.setupBias*float64(v.toSetup))
-		if cost < bestCost {
-			v.latest = w.deadline
-			bestCost, place, found, s.best = cost, i, true, *v
+		from := ready
+		for range mostPassed {
+			s.trial = s.visitOf(o, c)
+			v := &s.trial
+			s.await(o, v, from)
+			v.latest = min(limit, bestCost-1)
+			i, ok := s.seek(o, v)
+			if !ok {
+				break
+			}
+			next := plant.Time(0)
+			cost := v.end + plant.Time(s.rule.setupBias*float64(v.toSetup))
+			if s.rule.overBias > 0 {
+				if over := s.overtime(v); over > 0 {
+					cost += plant.Time(s.rule.overBias * float64(over))
+					next = s.afterOvertime(v)
+				}
+			}
+			if next == 0 && s.rule.blink > 0 && s.luck.unit() < s.rule.blink {
+				next = v.load + 1
+			}
+			if cost < bestCost && (next == 0 || s.rule.blink == 0 || v.toSetup+v.toLoad+v.toRun == 0 || s.luck.unit() > s.rule.blink) {
+				v.latest = w.deadline
+				bestCost, place, found, s.best = cost, i, true, *v
+			}
+			if next == 0 || next <= from {
+				break
+			}
+			from = next
 		}
 	}
 	return place, found

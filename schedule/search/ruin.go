@@ -88,9 +88,10 @@ func (s *state) together0(first int32, old *visit) visit {
 			v.take(&one)
 		}
 	}
-	v.times, v.runEnd, v.ready, v.first = old.times, old.runEnd, old.ready, old.first
+	v.times, v.ready, v.first = old.times, old.ready, old.first
 	v.kept, v.passed = old.kept, old.passed
 	v.toSetup = max(0, old.toSetup-old.ownSetup+v.ownSetup)
+	v.runEnd = s.runEnd(&v)
 	v.close()
 	return v
 }

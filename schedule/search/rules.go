@@ -28,6 +28,8 @@ type rule struct {
 	dispatch  bool    // station by station as time goes on, instead of operation by operation
 	setupBias float64 // seconds of delay accepted to save a second of setup
 	patience  float64 // how long a batch waits for more members; see join
+	overBias  float64 // seconds of delay accepted to save a second of overtime
+	blink     float64 // part of the gaps passed over
 	roam      bool    // puts back what it takes out wherever it is best, not where the adopted plan has it
 	keep      bool    // keeps adopted work inside the freeze window in place
 	all       bool    // keeps all adopted work in place, where that still can be

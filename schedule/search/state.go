@@ -26,8 +26,9 @@ type state struct {
 	gone   []int32   // operations taken out
 	holes  []hole    // where they were
 	openIn []int32   // by operation gone: what is gone before it
-	rank   heap      // operations gone that can be put back
-	placed int64     // operations put back so far
+	luck   dice
+	rank   heap  // operations gone that can be put back
+	placed int64 // operations put back so far
 }
 
 // times are the instants of a visit; see schedule.Slot.
