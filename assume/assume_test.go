@@ -169,6 +169,7 @@ func TestRefused(t *testing.T) {
 		{assume.Assumption{Kind: assume.DueMoved, Order: "1001", Line: 7, At: "2027-01-08T16:00"}, "the order has no such line"},
 		{assume.Assumption{Kind: assume.ReceiptMoved, Receipt: "R-9", At: "2026-12-04T10:00"}, `did you mean "R-1"?`},
 		{assume.Assumption{Kind: assume.WorkHeld, Job: "1001-1-1/jaw-closed", Op: 10, At: "2026-12-01T12:00"}, "the operation is running"},
+		{assume.Assumption{Kind: assume.WorkHeld, Job: "1001-1-1/jaw-closed", Op: 5, At: "2026-12-01T12:00"}, "operation 10 of the job, which comes after it, is running"},
 	} {
 		got, err := assume.Apply(booktest.Small(), []assume.Assumption{good, c.a})
 		if err == nil || got != nil {

@@ -57,6 +57,11 @@ func (s *Shape) Fields() []Field {
 		out = append(out, fields[name])
 	}
 	slices.SortFunc(out, func(x, y Field) int { return x.place - y.place })
+	for i := range out {
+		if out[i].Name == "at" {
+			out[i].Title = s.At
+		}
+	}
 	return out
 }
 

@@ -54,24 +54,25 @@ type Shape struct {
 	Note  string // what the fields mean, for the person who fills them in
 	Need  []string
 	May   []string
+	At    string // what its time is called; "": it has none
 }
 
 var shapes = []Shape{
-	{StationDown, "Station down", "The station is closed from one time until another.", []string{"station", "from", "to"}, []string{"reason"}},
+	{StationDown, "Station down", "The station is closed from one time until another.", []string{"station", "from", "to"}, []string{"reason"}, ""},
 	{Overtime, "Overtime", "Name a station, or a calendar for all stations and people that follow it. A station on its own needs people too: say how many come of each crew that its work needs, or of one pool.",
-		[]string{"from", "to"}, []string{"station", "calendar", "heads", "pool", "reason"}},
+		[]string{"from", "to"}, []string{"station", "calendar", "heads", "pool", "reason"}, ""},
 	{ExtraShift, "Extra shift", "All stations and people that follow the calendar work one more shift. Between two dates it counts as overtime and holidays stay closed; without dates it is there for good, at no extra cost.",
-		[]string{"calendar", "days", "hours"}, []string{"from", "to", "reason"}},
-	{Away, "People away", "Name a person, or a pool and how many of it.", []string{"from", "to"}, []string{"person", "pool", "heads", "reason"}},
+		[]string{"calendar", "days", "hours"}, []string{"from", "to", "reason"}, ""},
+	{Away, "People away", "Name a person, or a pool and how many of it.", []string{"from", "to"}, []string{"person", "pool", "heads", "reason"}, ""},
 	{ExtraPeople, "Extra people", "They work as most people of the pool do, or by the calendar named, and hold what the pool must hold. Without dates they are there for good.",
-		[]string{"pool", "heads"}, []string{"calendar", "from", "to", "reason"}},
+		[]string{"pool", "heads"}, []string{"calendar", "from", "to", "reason"}, ""},
 	{OrderAdded, "Order added", "A line of a new order, or one more line of an order that is there.", []string{"order", "item", "at"},
-		[]string{"quantity", "options", "customer", "class", "reason"}},
-	{OrderDropped, "Order dropped", "All open lines of the order, or the one named.", []string{"order"}, []string{"line", "reason"}},
-	{DueMoved, "Due date moved", "All open lines of the order, or the one named, are due then.", []string{"order", "at"}, []string{"line", "reason"}},
-	{ReceiptMoved, "Kit or delivery late or early", "The purchase or transfer comes then.", []string{"receipt", "at"}, []string{"reason"}},
-	{DeliveryAdded, "Delivery added", "A quantity that is not on order yet comes then.", []string{"item", "quantity", "at"}, []string{"reason"}},
-	{WorkHeld, "Work held", "An operation that has not begun is held, and goes on then.", []string{"job", "op", "at"}, []string{"reason"}},
+		[]string{"quantity", "options", "customer", "class", "reason"}, "Due"},
+	{OrderDropped, "Order dropped", "All open lines of the order, or the one named.", []string{"order"}, []string{"line", "reason"}, ""},
+	{DueMoved, "Due date moved", "All open lines of the order, or the one named, are due then.", []string{"order", "at"}, []string{"line", "reason"}, "Due then"},
+	{ReceiptMoved, "Kit or delivery late or early", "The purchase or transfer comes then.", []string{"receipt", "at"}, []string{"reason"}, "Comes"},
+	{DeliveryAdded, "Delivery added", "A quantity that is not on order yet comes then.", []string{"item", "quantity", "at"}, []string{"reason"}, "Comes"},
+	{WorkHeld, "Work held", "An operation that has not begun is held, and goes on then.", []string{"job", "op", "at"}, []string{"reason"}, "Goes on"},
 }
 
 // Shapes gives the shape of every kind, in the order in which they are offered. The result is shared: do not change it.

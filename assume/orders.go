@@ -125,7 +125,12 @@ func (e *edit) hold(a *Assumption) fault.List {
 	rows := own(e, &e.b.Work)
 	x := stock.Work{Job: a.Job, Seq: a.Op, State: stock.Held, End: a.At, Note: a.Reason}
 	old := find(*rows, func(w *stock.Work) bool { return w.Job == a.Job && w.Seq == a.Op })
+	later := find(*rows, func(w *stock.Work) bool {
+		return w.Job == a.Job && w.Seq > a.Op && (w.State == stock.Done || w.State == stock.Running)
+	})
 	switch {
+	case later != nil:
+		return say("op", itoa(a.Op), "an operation that has not begun", fmt.Sprintf("operation %d of the job, which comes after it, is %s", later.Seq, later.State))
 	case old == nil:
 		*rows = append(*rows, x)
 	case old.State == stock.Done || old.State == stock.Running:

@@ -61,6 +61,9 @@ func (s *Server) frame(r *http.Request, ix *index, title string, key ...hatching
 			if r.URL.Query().Get("plan") != "" {
 				f.PlanNote = "This is a draft. The shop does not follow it until it is adopted."
 			}
+			if len(v.Assumed) > 0 {
+				f.PlanNote += " It assumes what the shop book does not say."
+			}
 		}
 		if v.Made > 0 {
 			now = v.Made

@@ -30,6 +30,7 @@ type rowField struct {
 	Choices                                    []choice
 	Suggest                                    []string // names that the value may be
 	Named                                      []choice // the same with what people call them
+	Help                                       []string // what can be written, unfolded when asked for
 	Need                                       bool
 	Wrong                                      string // what is wrong with this cell
 }

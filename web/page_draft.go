@@ -203,6 +203,9 @@ func kindFields(shape *assume.Shape, b *book.Book, now plant.Time, q url.Values,
 				rf.Choices[i].On = rf.Choices[i].Value == value
 			}
 		}
+		if f.Name == "options" {
+			rf.Help = optionsOf(b)
+		}
 		for _, wrong := range faults {
 			if wrong.Column == f.Name && wrong.Table == "" {
 				rf.Wrong = strings.TrimPrefix(wrong.Error(), wrong.Place()+": ")
@@ -212,6 +215,35 @@ func kindFields(shape *assume.Shape, b *book.Book, now plant.Time, q url.Values,
 		form.Fields = append(form.Fields, rf)
 	}
 	return form
+}
+
+// optionsOf says which options each product has, a line a product.
+func optionsOf(b *book.Book) []string {
+	var out []string
+	for i := range b.Items {
+		var parts []string
+		for j := range b.Options {
+			o := &b.Options[j]
+			if o.Product != b.Items[i].ID || !b.Items[i].Product {
+				continue
+			}
+			part := string(o.Option)
+			switch {
+			case o.Values != "":
+				part += "=" + o.Values
+			case o.Kind == "yes-no":
+				part += "=yes|no"
+			}
+			if o.Default != "" {
+				part += " (else " + o.Default + ")"
+			}
+			parts = append(parts, part)
+		}
+		if len(parts) > 0 {
+			out = append(out, string(b.Items[i].ID)+": "+strings.Join(parts, "; "))
+		}
+	}
+	return out
 }
 
 // likelyValues fills a form in with what is meant most often.
