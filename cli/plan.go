@@ -136,7 +136,8 @@ func startOf(b *book.Book, text string) (plant.Time, error) {
 func (a *app) tellPlan(v *flow.View, out string) {
 	s := v.Score
 	fmt.Fprintf(a.out, "%d units, %d jobs, %d operations; %s by %s\n", len(v.Needs.Units), len(v.Needs.Jobs), len(v.Needs.Ops), v.Plan.Status, v.Plan.Rule)
-	fmt.Fprintf(a.out, "late: %d units, %.1f days in all; cost %s, no plan below %s\n", s.LateUnits, s.LateDays, s.Total, s.Bound)
+	fmt.Fprintf(a.out, "late: %d units, %.1f days in all; cost %s, no plan below %s, gap %.1f %%\n", s.LateUnits, s.LateDays, s.Total, s.Bound, 100*s.Gap())
+	a.tellBound(&s)
 	for i, l := range v.Plan.Left {
 		if i == 10 {
 			fmt.Fprintf(a.out, "and %d more without a place\n", len(v.Plan.Left)-i)
@@ -145,6 +146,7 @@ func (a *app) tellPlan(v *flow.View, out string) {
 		op := &v.Needs.Ops[l.Op]
 		fmt.Fprintf(a.out, "no place: %s, operation %d %s: %s\n", v.Needs.Jobs[op.Job].ID, op.Seq, op.Name, l.Why)
 	}
+	a.tellHands(v)
 	fmt.Fprintf(a.out, "written to %s\n", filepath.Clean(out))
 }
 
@@ -168,6 +170,26 @@ func (a *app) tellMoved(w *moves.Words) {
 			break
 		}
 		fmt.Fprintln(a.out, w.Sentence(i))
+	}
+}
+
+// tellBound sets the terms of the bound beside those of the plan.
+func (a *app) tellBound(s *schedule.Score) {
+	var terms []string
+	for _, t := range []struct {
+		name        string
+		cost, least plant.Money
+	}{{"lateness", s.Lateness, s.Least.Lateness}, {"waiting", s.Waiting, s.Least.Waiting}, {"setups", s.Setups, s.Least.Setups},
+		{"overtime", s.Overtime, 0}, {"moves", s.Moved, s.Least.Moved}, {"pins", s.Pins, s.Least.Pins}} {
+		if t.cost > 0 || t.least > 0 {
+			terms = append(terms, fmt.Sprintf("%s %s, at least %s", t.name, t.cost, t.least))
+		}
+	}
+	if len(terms) > 0 {
+		fmt.Fprintf(a.out, "  %s\n", strings.Join(terms, "; "))
+	}
+	if s.Gap() > 0 {
+		fmt.Fprintf(a.out, "the bound: %s\n", schedule.Covers)
 	}
 }
 

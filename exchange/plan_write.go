@@ -316,4 +316,5 @@ func (w *planWriter) about(put func(...string)) {
 	put("pins", s.Pins.String(), money, "cost of pins not kept in time")
 	put("total", s.Total.String(), money, "sum of the costs")
 	put("bound", s.Bound.String(), money, "no plan costs less")
+	put("gap", strconv.FormatFloat(math.Round(1000*s.Gap())/10, 'f', -1, 64), "%", "of the cost that a better plan would save at most")
 }

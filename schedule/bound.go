@@ -17,6 +17,19 @@ type Least struct {
 	Total    plant.Money
 }
 
+// Covers says in plain words what Least counts.
+const Covers = "It counts the critical path of each unit, with calendars and the hours of crews; what stations and crews together cannot do in time; " +
+	"own setups, the fewest batches and the cheapest changeovers; branches that are there already or cannot all end just in time; and moves and pins that cannot be kept. " +
+	"It does not count what one of these costs to spare another, nor overtime, so the cheapest plan may cost more."
+
+// Gap gives the share of the cost that a better plan could save at most, from 0 to 1; at 0 no plan is cheaper.
+func (s *Score) Gap() float64 {
+	if s.Total <= s.Bound || s.Total <= 0 {
+		return 0
+	}
+	return float64(s.Total-s.Bound) / float64(s.Total)
+}
+
 // Bound gives a cost that no complete plan is below; see LeastCost.
 func Bound(p *Problem) plant.Money { return LeastCost(p).Total }
 

@@ -50,7 +50,7 @@ func (s *Server) latestPlans(r *http.Request, ix *index, rows []flow.PlanRow) (t
 	if err != nil {
 		return table{}, err
 	}
-	few := l.only("plan", "state", "assumed", "late", "days", "cost", "compare", "made")
+	few := l.only("plan", "state", "assumed", "late", "days", "cost", "gap", "compare", "made")
 	few.empty = "No plan is kept yet."
 	t := few.table(r, rows[:min(len(rows), most)])
 	t.Count = "The latest plans"
@@ -140,6 +140,12 @@ func (s *Server) planList(r *http.Request, ix *index) (*list[flow.PlanRow], erro
 				return number(r.Score.LateDays, plainNumber(round1(r.Score.LateDays)))
 			}},
 			{key: "cost", title: "Cost", number: true, cell: func(r flow.PlanRow) cell { return number(r.Score.Total.Float(), r.Score.Total.String()) }},
+			{key: "gap", title: "Gap", number: true, cell: func(r flow.PlanRow) cell {
+				if r.Score.Total == 0 && r.Score.Bound == 0 { // of another version: not known here
+					return text("")
+				}
+				return number(100*r.Score.Gap(), tenths(r.Score.Gap()))
+			}},
 			{key: "compare", title: "Compare", cell: func(r flow.PlanRow) cell {
 				if r.State == flow.Adopted {
 					return text("in force")

@@ -21,6 +21,7 @@ type planView struct {
 	Sub     string
 	Broken  []string
 	Score   []fact
+	Covers  string // what the bound counts
 	Draft   bool
 	Units   string // address of the comparison with another plan; "" if there is none
 	Assumes assumes
@@ -151,6 +152,7 @@ func (p *planView) describe(ix *index, rows []flow.PlanRow) {
 		}
 		p.Left = append(p.Left, leftRow{string(ix.job(l.Op).ID), ix.op(l.Op).Name, l.Why, ix.opHref(l.Op)})
 	}
+	p.Covers = schedule.Covers
 	p.Score = scoreFacts(v.Score, len(v.Needs.Units), v.Book.Setting("currency"))
 }
 
@@ -169,19 +171,36 @@ func planParam(v *flow.View) string {
 	return strconv.FormatInt(v.PlanID, 10)
 }
 
-// scoreFacts shows each term of the objective in its own unit and as money.
+// scoreFacts shows each term of the objective in its own unit and as money, with what no plan is below.
 func scoreFacts(sc schedule.Score, units int, currency string) []fact {
-	money := func(own string, m plant.Money) cell { return text(own).under(currency + " " + m.String()) }
+	money := func(own string, m, least plant.Money) cell {
+		if least <= 0 {
+			return text(own).under(currency + " " + m.String())
+		}
+		return text(own).under(currency + " " + m.String() + ", no plan below " + least.String())
+	}
 	return []fact{
 		{"Late units", text(strconv.Itoa(sc.LateUnits) + " of " + strconv.Itoa(units)).under(plainNumber(round1(sc.LateDays)) + " days in all")},
-		{"Lateness", money(plainNumber(round1(sc.LateDays))+" days", sc.Lateness)},
-		{"Branches waiting", money(hours(sc.WaitHours), sc.Waiting)},
-		{"Setups", money(hours(sc.SetupHours), sc.Setups)},
-		{"Overtime", money(hours(sc.OvertimeHour), sc.Overtime)},
-		{"Moves in the freeze", money(strconv.Itoa(sc.Moves), sc.Moved)},
-		{"Pins that begin late", money(hours(sc.PinHours), sc.Pins)},
+		{"Lateness", money(plainNumber(round1(sc.LateDays))+" days", sc.Lateness, sc.Least.Lateness)},
+		{"Branches waiting", money(hours(sc.WaitHours), sc.Waiting, sc.Least.Waiting)},
+		{"Setups", money(hours(sc.SetupHours), sc.Setups, sc.Least.Setups)},
+		{"Overtime", money(hours(sc.OvertimeHour), sc.Overtime, 0)},
+		{"Moves in the freeze", money(strconv.Itoa(sc.Moves), sc.Moved, sc.Least.Moved)},
+		{"Pins that begin late", money(hours(sc.PinHours), sc.Pins, sc.Least.Pins)},
 		{"Cost, " + currency, text(sc.Total.String()).under("no plan below " + sc.Bound.String())},
+		{"Gap", text(tenths(sc.Gap())).under(gapWords(sc))},
 	}
+}
+
+// tenths shows a share in per cent with a place after the point.
+func tenths(share float64) string { return plainNumber(round1(100*share)) + " %" }
+
+// gapWords says what the gap between a plan and the bound means.
+func gapWords(sc schedule.Score) string {
+	if sc.Gap() == 0 {
+		return "no plan is cheaper"
+	}
+	return "a better plan would save at most so much of the cost"
 }
 
 func round1(x float64) float64 { return float64(int64(x*10+0.5)) / 10 }
