@@ -12,6 +12,7 @@ import (
 	"tackline/assume"
 	"tackline/book"
 	"tackline/book/booktest"
+	"tackline/order"
 	"tackline/plant"
 )
 
@@ -107,6 +108,16 @@ func TestOne(t *testing.T) {
 				t.Errorf("says %q", s)
 			}
 		})
+	}
+}
+
+// TestUsualClass: a new order without a class has the one that most orders have.
+func TestUsualClass(t *testing.T) {
+	b := booktest.Small()
+	b.Classes = append([]order.Class{{ID: "rush", Late: 90000}}, b.Classes...)
+	got, err := assume.Apply(b, []assume.Assumption{{Kind: assume.OrderAdded, Order: "1003", Item: "grab", At: "2026-12-15T16:00"}})
+	if err != nil || got.Orders[len(got.Orders)-1].Class != "standard" {
+		t.Errorf("class %s, %v", got.Orders[len(got.Orders)-1].Class, err)
 	}
 }
 

@@ -66,7 +66,7 @@ var shapes = []Shape{
 	{Away, "People away", "Name a person, or a pool and how many of it.", []string{"from", "to"}, []string{"person", "pool", "heads", "reason"}, ""},
 	{ExtraPeople, "Extra people", "They work as most people of the pool do, or by the calendar named, and hold what the pool must hold. Without dates they are there for good.",
 		[]string{"pool", "heads"}, []string{"calendar", "from", "to", "reason"}, ""},
-	{OrderAdded, "Order added", "A line of a new order, or one more line of an order that is there.", []string{"order", "item", "at"},
+	{OrderAdded, "Order added", "A line of a new order, or one more line of an order that is there. Without a class it has the one that most orders have.", []string{"order", "item", "at"},
 		[]string{"quantity", "options", "customer", "class", "reason"}, "Due"},
 	{OrderDropped, "Order dropped", "All open lines of the order, or the one named.", []string{"order"}, []string{"line", "reason"}, ""},
 	{DueMoved, "Due date moved", "All open lines of the order, or the one named, are due then.", []string{"order", "at"}, []string{"line", "reason"}, "Due then"},

@@ -54,11 +54,25 @@ func (e *edit) newOrder(a *Assumption, at plant.ID) fault.List {
 		if len(e.b.Classes) == 0 {
 			return say("class", "", "an order class", "the shop book has none; add one to its classes")
 		}
-		x.Class = e.b.Classes[0].ID
+		x.Class = usualClass(e.b)
 	}
 	rows := own(e, &e.b.Orders)
 	*rows = append(*rows, x)
 	return nil
+}
+
+// usualClass gives the class that most orders have; of equal ones the first in the book.
+func usualClass(b *book.Book) (class plant.ClassID) {
+	count := map[plant.ClassID]int{}
+	for i := range b.Orders {
+		count[b.Orders[i].Class]++
+	}
+	for i := range b.Classes {
+		if id := b.Classes[i].ID; class == "" || count[id] > count[class] {
+			class = id
+		}
+	}
+	return class
 }
 
 // openLines gives the places of the open lines that an assumption is about.
