@@ -178,7 +178,7 @@ func (c *chain) nextTo(lead int32) {
 // against each other.
 func (c *chain) order() func(o int32) float64 {
 	s := c.s
-	s.rule = &rule{setupBias: c.pick(0, 1, 1, 3, 10), overBias: c.pick(0, 0, 1, 10), blink: c.pick(0, 0.02, 0.1),
+	s.rule = &rule{setupBias: c.pick(0, 1, 1, 3, 10), overBias: c.pick(0, 0, 1, 10), blink: c.pick(0, 0.03, 0.1, 0.3),
 		patience: c.pick(0, 1, 5), roam: c.d.unit() < 0.1}
 	s.luck = dice{c.d.next()}
 	spread := day * 0.1 * math.Pow(200, c.d.unit())

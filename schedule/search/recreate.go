@@ -87,12 +87,22 @@ func (s *state) restore(o int32) bool {
 // mostPassed bounds the gaps of a station that are passed over.
 const mostPassed = 4
 
+// pinBias is how many seconds of a later end are accepted to begin pinned work a second earlier.
+const pinBias = 4
+
 // bestBefore is bestPlace with an end not after limit. By chance it passes over the first gap of a station ("blinks":
 // Christiaens and Vanden Berghe 2020), or over one that lies in overtime.
 func (s *state) bestBefore(o int32, ready, limit plant.Time) (place int, found bool) {
 	w := &s.m.ops[o]
 	bestCost := plant.Never
+	skip := none
+	if n := w.to - w.from; n > 1 && s.rule.blink > 0 && s.luck.unit() < 2*s.rule.blink {
+		skip = w.from + int32(s.luck.next()%uint64(n))
+	}
 	for c := w.from; c < w.to; c++ {
+		if c == skip {
+			continue
+		}
 		from := ready
 		for range mostPassed {
 			s.trial = s.visitOf(o, c)
@@ -105,6 +115,9 @@ func (s *state) bestBefore(o int32, ready, limit plant.Time) (place int, found b
 			}
 			next := plant.Time(0)
 			cost := v.end + plant.Time(s.rule.setupBias*float64(v.toSetup))
+			if pin := s.m.p.Ops[o].Pinned; pin != 0 {
+				cost += pinBias * max(0, v.load-pin)
+			}
 			if s.rule.overBias > 0 {
 				if over := s.overtime(v); over > 0 {
 					cost += plant.Time(s.rule.overBias * float64(over))
