@@ -90,7 +90,8 @@ func (a *app) plan(c *cobra.Command, from string, f planFlags) error {
 	if err != nil {
 		return err
 	}
-	if b, err = a.under(b, f.assume, now); err != nil {
+	b, assumed, err := a.under(b, f.assume, now)
+	if err != nil {
 		return err
 	}
 	var force *store.Plan
@@ -109,6 +110,7 @@ func (a *app) plan(c *cobra.Command, from string, f planFlags) error {
 		a.tellBroken(v.Problem, v.Broken)
 		return fault.New(fault.Internal, "the plan breaks %d rules; nothing was written", len(v.Broken))
 	}
+	v.Assumed = assumed
 	if err := exchange.WritePlan(f.out, v); err != nil {
 		return err
 	}
@@ -189,28 +191,25 @@ func (a *app) tellBound(s *schedule.Score) {
 		fmt.Fprintf(a.out, "  %s\n", strings.Join(terms, "; "))
 	}
 	if s.Gap() > 0 {
-		fmt.Fprintf(a.out, "the bound: %s\n", schedule.Covers)
+		fmt.Fprintf(a.out, "the bound counts %s\n", schedule.Covers)
 	}
 }
 
 func (a *app) verifyCommand() *cobra.Command {
-	var assumed []string
-	c := &cobra.Command{
+	return &cobra.Command{
 		Use:   "verify FILE|DIR PLANDIR",
 		Short: "Prove a plan with the independent checker",
 		Long: `Reads the book again, sets it out for planning, reads plan.csv from PLANDIR, and checks
-every rule of docs/planning.md. Each broken rule is printed with the operations concerned.
+every rule of docs/planning.md. A plan made with --assume is proved under the same assumptions. Each broken rule is printed with the operations concerned.
 
 Exit codes: 0 every rule holds; 1 a rule is broken, or the input has faults; 3 a defect.`,
 		Example: "  tackline verify examples/small.xlsx plan",
 		Args:    cobra.ExactArgs(2),
-		RunE:    func(_ *cobra.Command, args []string) error { return a.verify(args[0], args[1], assumed) },
+		RunE:    func(_ *cobra.Command, args []string) error { return a.verify(args[0], args[1]) },
 	}
-	c.Flags().StringArrayVar(&assumed, "assume", nil, "what the plan was made under; see plan --assume")
-	return c
 }
 
-func (a *app) verify(from, dir string, assumed []string) error {
+func (a *app) verify(from, dir string) error {
 	b, _, err := exchange.ReadBook(from)
 	if err != nil {
 		return err
@@ -220,7 +219,7 @@ func (a *app) verify(from, dir string, assumed []string) error {
 	if err != nil {
 		return err
 	}
-	if b, err = a.under(b, assumed, kept.Now); err != nil {
+	if b, _, err = a.under(b, exchange.PlanAssumed(dir), kept.Now); err != nil {
 		return err
 	}
 	f, err := flow.FrameLike(b, kept.Now, kept.Pegs)

@@ -17,8 +17,8 @@ type Least struct {
 	Total    plant.Money
 }
 
-// Covers says in plain words what Least counts.
-const Covers = "It counts the critical path of each unit, with calendars and the hours of crews; what stations and crews together cannot do in time; " +
+// Covers says in plain words what Least counts, after "the bound counts".
+const Covers = "the critical path of each unit, with calendars and the hours of crews; what stations and crews together cannot do in time; " +
 	"own setups, the fewest batches and the cheapest changeovers; branches that are there already or cannot all end just in time; and moves and pins that cannot be kept. " +
 	"It does not count what one of these costs to spare another, nor overtime, so the cheapest plan may cost more."
 
