@@ -10,10 +10,10 @@ import (
 	"tackline/plant"
 )
 
-// under gives a book under assumptions as they are typed, and says each of them.
-func (a *app) under(b *book.Book, lines []string, now plant.Time) (*book.Book, error) {
+// under gives a book under assumptions as they are typed, and those assumptions, and says each of them.
+func (a *app) under(b *book.Book, lines []string, now plant.Time) (*book.Book, []assume.Assumption, error) {
 	if len(lines) == 0 {
-		return b, nil
+		return b, nil, nil
 	}
 	var list []assume.Assumption
 	var faults fault.List
@@ -25,14 +25,14 @@ func (a *app) under(b *book.Book, lines []string, now plant.Time) (*book.Book, e
 		list, faults = append(list, x), append(faults, wrong...)
 	}
 	if err := faults.Err(); err != nil {
-		return nil, err
+		return nil, nil, err
 	}
 	changed, err := flow.Assume(b, list)
 	if err != nil {
-		return nil, err
+		return nil, nil, err
 	}
 	for _, x := range list {
 		fmt.Fprintln(a.out, "as if:", assume.Sentence(b, x, now))
 	}
-	return changed, nil
+	return changed, list, nil
 }

@@ -35,6 +35,21 @@ func PlanSpan(dir string) (now, horizon plant.Time, ok bool) {
 	return found["now"], found["horizon"], bad == nil && len(found) == 2
 }
 
+// PlanAssumed gives what the plan in a folder was made under, out of about.csv, as lines that assume.Parse reads.
+func PlanAssumed(dir string) (lines []string) {
+	f, err := os.Open(filepath.Join(dir, "about.csv"))
+	if err != nil {
+		return nil
+	}
+	defer f.Close()
+	records(f, func(_ int, fields []string, _ rune) {
+		if len(fields) >= 2 && fields[0] == "assumed" {
+			lines = append(lines, fields[1])
+		}
+	})
+	return lines
+}
+
 // ReadPlan reads plan.csv of a folder back into a plan of the framed problem. Unknown jobs, operations and stations, times
 // that do not read and doubled operations are faults with their rows. Operations that the file does not hold, or holds
 // without a station, are left.

@@ -10,6 +10,7 @@ import (
 	"strings"
 	"time"
 
+	"tackline/assume"
 	"tackline/flow"
 	"tackline/needs"
 	"tackline/order"
@@ -299,6 +300,9 @@ func (w *planWriter) about(put func(...string)) {
 	put("seed", strconv.FormatUint(p.Seed, 10), "", "start of the random numbers")
 	put("work", strconv.FormatInt(p.Work, 10), "", "work spent on it, in the search's own unit")
 	put("broken", strconv.Itoa(len(w.v.Broken)), "rules", "rules that the checker found broken")
+	for _, a := range w.v.Assumed {
+		put("assumed", assume.Line(a), "", assume.Sentence(w.v.Book, a, w.v.Problem.Now))
+	}
 	put("units", strconv.Itoa(len(w.v.Needs.Units)), "units", "units planned")
 	put("operations", strconv.Itoa(len(w.v.Needs.Ops)), "operations", "operations in all")
 	put("late_units", strconv.Itoa(s.LateUnits), "units", "units that ship after they are due")
