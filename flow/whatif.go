@@ -27,6 +27,7 @@ type WhatIf struct {
 	Text      string // what it is doing, in words
 	Error     string
 	Tried     int
+	Dear      int        // changes that help too, at many times what the lateness costs
 	Proposals []Proposal // that make it on time, the cheapest for the whole plan first
 	Nearest   *Proposal  // if there is none: what brings it nearest
 }
@@ -294,7 +295,7 @@ func (s *Shop) findAnswer(ctx context.Context, key askKey, q *question) error {
 	if err != nil {
 		return err
 	}
-	q.set(func(w *WhatIf) { w.Tried = ans.Tried })
+	q.set(func(w *WhatIf) { w.Tried, w.Dear = ans.Tried, ans.Dear })
 	for i := range ans.Effects[:min(len(ans.Effects), mostProposed)] {
 		q.set(func(w *WhatIf) {
 			w.Done, w.Text = asking+(1-asking)*float64(i)/float64(len(ans.Effects)), "plans the shop book under it"
@@ -335,7 +336,11 @@ func (a *asker) prove(ctx context.Context, e *whatif.Effect, by string) (Proposa
 	if f == nil {
 		return p, true, nil
 	}
-	plan, err := search.Run(ctx, f.Problem, search.Options{Work: a.Work(), Workers: runtime.NumCPU(), Seed: 1})
+	start := f.Problem
+	if e.Loose {
+		start = whatif.Loosen(f.Problem, &e.Change)
+	}
+	plan, err := search.Run(ctx, start, search.Options{Work: a.Work(), Workers: runtime.NumCPU(), Seed: 1})
 	if err == nil {
 		err = ctx.Err()
 	}

@@ -37,6 +37,26 @@ func Apply(p *schedule.Problem, c *Change) *schedule.Problem {
 	return &q
 }
 
+// Loosen gives a copy of q, a problem with a change, for the search to begin from: the unit's own work keeps no place in the
+// adopted plan, so that it is put in anew where the change makes room; what a swap goes before stays behind it. Every plan of
+// the copy is a plan of q.
+func Loosen(q *schedule.Problem, c *Change) *schedule.Problem {
+	l := *q
+	l.Adopted = slices.Clone(q.Adopted)
+	for op := range q.Ops {
+		if q.Ops[op].State == schedule.ToPlan && (q.Jobs[q.Ops[op].Job].Unit == c.Unit || c.Kind == Swap && op == c.Behind) {
+			l.Adopted[op] = schedule.Slot{Station: schedule.None}
+		}
+	}
+	if c.Kind == Swap {
+		l.Ops = slices.Clone(q.Ops)
+		way := &l.Ops[c.Op].Can[0]
+		b := &l.Ops[c.Behind]
+		b.Earliest = max(b.Earliest, c.From.Add(way.Load+way.Run+way.Unload))
+	}
+	return &l
+}
+
 func overtime(q *schedule.Problem, c *Change) {
 	q.Stations, q.Pools = slices.Clone(q.Stations), slices.Clone(q.Pools)
 	window := calendar.Make([]calendar.Span{{From: c.From, To: c.Until}})

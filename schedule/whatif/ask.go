@@ -4,6 +4,7 @@ import (
 	"cmp"
 	"context"
 	"fmt"
+	"math"
 	"slices"
 
 	"tackline/plant"
@@ -13,7 +14,7 @@ import (
 
 // Options say how hard to look.
 type Options struct {
-	Work     int64                           // for each change planned; 0: five times the number of operations
+	Work     int64                           // for each plan, two for a change; 0: four times the number of operations
 	Workers  int                             // below 1 is 1
 	Seed     uint64                          //
 	Most     int                             // changes tried for a unit; 0: 12
@@ -37,6 +38,7 @@ type Effect struct {
 	Later  []Shift       // other units that ship later than without it, the largest loss first
 	Sooner []Shift       // others that ship earlier
 	Late   int           // other late units more (negative: less) than without it
+	Loose  bool          // it was planned from the plan in force loosened; see Loosen
 }
 
 // Helps says whether the unit is on time.
@@ -47,6 +49,7 @@ type Answer struct {
 	Unit    int
 	Effects []Effect // changes that help, the cheapest in total first; of windows and dates of one thing only the first that helped
 	Tried   int
+	Dear    int     // changes that help too, but cost the plan more than dear times what the unit's lateness does
 	Nearest *Effect // if none helps: the change after which it ships earliest, if it ships earlier at all
 }
 
@@ -68,7 +71,7 @@ func NewAsker(ctx context.Context, p *schedule.Problem, plan *schedule.Plan, opt
 	q := *p
 	q.Adopted = plan.Slots
 	if opt.Work <= 0 {
-		opt.Work = 5 * int64(max(1, len(p.Ops)))
+		opt.Work = 4 * int64(max(1, len(p.Ops)))
 	}
 	if opt.Most <= 0 {
 		opt.Most = 12
@@ -114,6 +117,9 @@ func (a *Asker) Base() (*schedule.Problem, *schedule.Plan) { return a.p, a.base 
 // Work gives the work that each plan of this asker takes.
 func (a *Asker) Work() int64 { return a.opt.Work }
 
+// dear is how many times the cost of a unit's lateness a change may cost all in all to be worth telling.
+const dear = 5
+
 // Ask tries single changes for a unit.
 func (a *Asker) Ask(ctx context.Context, unit int) (Answer, error) {
 	ans := Answer{Unit: unit}
@@ -126,6 +132,10 @@ func (a *Asker) Ask(ctx context.Context, unit int) (Answer, error) {
 	}
 	changes := Changes(a.p, a.plan, &a.why[unit], a.opt.MaySplit)
 	changes = changes[:min(len(changes), a.opt.Most)]
+	lateCost := max(0, (-a.why[unit].Slack).Hours()/24) * float64(a.p.Units[unit].LateDay)
+	if a.why[unit].Ship >= plant.Never {
+		lateCost = math.Inf(1)
+	}
 	enough := map[group]bool{}
 	for i := range changes {
 		c := &changes[i]
@@ -138,7 +148,9 @@ func (a *Asker) Ask(ctx context.Context, unit int) (Answer, error) {
 			return ans, err
 		}
 		ans.Tried++
-		if e.Helps() {
+		if e.Helps() && float64(e.Total) > dear*lateCost {
+			ans.Dear++
+		} else if e.Helps() {
 			enough[c.group()] = true
 			ans.Effects = append(ans.Effects, e)
 		} else if e.Ship < a.why[unit].Ship && (ans.Nearest == nil || e.Ship < ans.Nearest.Ship) {
@@ -160,14 +172,27 @@ func (a *Asker) tell(done float64, text string) {
 	}
 }
 
-// Try plans with one change and gives its effect. The same change gives the same effect.
+// Try plans with one change and gives its effect, the better of two plans: one from the plan in force as it is, one from it
+// loosened. The same change gives the same effect.
 func (a *Asker) Try(ctx context.Context, c Change) (Effect, error) {
 	q := Apply(a.p, &c)
-	plan, err := a.search(ctx, q)
-	if err != nil {
-		return Effect{}, err
+	best := Effect{Ship: plant.Never}
+	for _, loose := range []bool{false, true} {
+		start := q
+		if loose {
+			start = Loosen(q, &c)
+		}
+		plan, err := a.search(ctx, start)
+		if err != nil {
+			return Effect{}, err
+		}
+		e := a.weigh(c, q, plan)
+		e.Loose = loose
+		if !loose || e.Helps() != best.Helps() && e.Helps() || e.Helps() == best.Helps() && e.Total < best.Total {
+			best = e
+		}
 	}
-	return a.weigh(c, q, plan), nil
+	return best, nil
 }
 
 // weigh compares a plan under a change with planning again without it.

@@ -57,7 +57,11 @@ func TestWhatHelpsHelpsWhenReplayed(t *testing.T) {
 func replay(t *testing.T, name string, a *Asker, e *Effect) {
 	t.Helper()
 	q := Apply(a.p, &e.Change)
-	plan, err := search.Run(context.Background(), q, search.Options{Work: a.opt.Work, Seed: a.opt.Seed, Workers: 2})
+	start := q
+	if e.Loose {
+		start = Loosen(q, &e.Change)
+	}
+	plan, err := search.Run(context.Background(), start, search.Options{Work: a.opt.Work, Seed: a.opt.Seed, Workers: a.opt.Workers})
 	if err != nil {
 		t.Fatalf("%s: %v", name, err)
 	}
