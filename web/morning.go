@@ -18,13 +18,15 @@ type decision struct {
 	by                   plant.Time // 0: at once
 }
 
-// decisions gathers what waits for a person: broken rules, holds, units without a place, approvals, and material to order or hurry
-// within a day.
-func (ix *index) decisions(now plant.Time) []decision {
+// decisions gathers what waits for a person: broken rules or a changed book (older), holds, units without a place, approvals,
+// and material to order or hurry within a day.
+func (ix *index) decisions(now plant.Time, older bool) []decision {
 	var out []decision
 	if broken := ix.view.Broken; len(broken) > 0 {
 		why := "The plan breaks rules in " + count(len(broken), "place", "places") + ", first rule " + broken[0].Rule + ": " + schedule.LocalTimes(broken[0].Text, ix.first)
-		out = append(out, decision{"Plan again", why, "planner", "/plan", now})
+		out = append(out, decision{"Re-plan", why, "planner", "/plan", now})
+	} else if older {
+		out = append(out, decision{"Re-plan", "The shop book has changed since the plan was made. The plan still keeps every rule, but it may not hold all there is to do", "planner", "/plan", now})
 	}
 	for _, op := range ix.heldOps {
 		out = append(out, decision{"Hold: " + ix.op(op).Name + " of " + ix.job(op).Name, ix.held[op], "quality", ix.opHref(op), now})

@@ -56,7 +56,11 @@ func (s *Server) morningPage(w http.ResponseWriter, r *http.Request) error {
 		rows = 1 << 20
 	}
 	page := &morningView{frame: s.frame(r, ix, "Morning", done, running, waits, planned, held)}
-	decisions := ix.decisions(now)
+	_, revision, err := s.shop.Book(r.Context())
+	if err != nil {
+		return err
+	}
+	decisions := ix.decisions(now, ix.view.Revision != revision)
 	page.Headline = now.In(ix.first).Format("Monday 2 January, 15:04. ") + headline(len(decisions))
 	page.Decisions = brief(ix.decisionList(), decisions, rows, "Decide", "decide", "/?all=yes#decide")
 	ix.shipments(page, now, rows)

@@ -24,6 +24,7 @@ type unitView struct {
 	Why      []segmentRow
 	Chapters []chapterRow
 	Total    string
+	OnTime   *onTimeView
 	Ops      table
 }
 
@@ -76,6 +77,9 @@ func (s *Server) unitPage(w http.ResponseWriter, r *http.Request) error {
 	ix.unitHead(page, unit)
 	page.Map = ix.drawUnit(unit)
 	ix.explain(page, unit)
+	if page.OnTime, err = s.onTime(r, ix, unit); err != nil {
+		return err
+	}
 	page.Ops = l.table(r, ops)
 	return s.render(w, r, http.StatusOK, "unit", page)
 }

@@ -47,6 +47,8 @@ func routes() []route {
 		{"GET /{$}", everyone, (*Server).morningPage},
 		{"GET /orders", everyone, (*Server).ordersPage},
 		{"GET /units/{unit}", everyone, (*Server).unitPage},
+		{"GET /units/{unit}/on-time", everyone, (*Server).onTimePart},
+		{"POST /units/{unit}/on-time", planners, (*Server).onTimeAct},
 		{"GET /times", everyone, (*Server).timesPage},
 		{"GET /stations", everyone, (*Server).stationsPage},
 		{"GET /stations/{station}", everyone, (*Server).stationPage},
