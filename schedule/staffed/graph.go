@@ -5,16 +5,16 @@ const none = int32(-1)
 // graph is an instance laid flat for the inner loop. Machines and workers are both resources: machines come first, worker w is
 // resource machines+w.
 type graph struct {
-	in        *Instance
-	n, m, r   int     // operations, machines, resources
-	modeAt    []int32 // modes of operation o are mode[modeAt[o]:modeAt[o+1]]
-	mode      []mode
-	preAt     []int32
-	pre       []int32
-	sucAt     []int32
-	suc       []int32
-	topo      []int32 // by precedence alone
-	different bool    // some operation has more than one mode
+	in      *Instance
+	n, m, r int     // operations, machines, resources
+	modeAt  []int32 // modes of operation o are mode[modeAt[o]:modeAt[o+1]]
+	mode    []mode
+	preAt   []int32
+	pre     []int32
+	sucAt   []int32
+	suc     []int32
+	least   []int32 // shortest time of an operation
+	topo    []int32 // by precedence alone
 }
 
 // mode is a machine and a worker, as resources, and their time.
@@ -27,10 +27,12 @@ func newGraph(in *Instance) *graph {
 	g := &graph{in: in, n: len(in.Modes), m: in.Machines, r: in.Machines + in.Workers, modeAt: []int32{0}, preAt: []int32{0}, sucAt: []int32{0}}
 	next := make([][]int32, g.n)
 	for o := range in.Modes {
+		least := in.Modes[o][0].Time
 		for _, x := range in.Modes[o] {
+			least = min(least, x.Time)
 			g.mode = append(g.mode, mode{[2]int32{int32(x.Machine), int32(in.Machines + x.Worker)}, int32(x.Time)})
 		}
-		g.different = g.different || len(in.Modes[o]) > 1
+		g.least = append(g.least, int32(least))
 		g.modeAt = append(g.modeAt, int32(len(g.mode)))
 		for _, b := range in.After[o] {
 			g.pre = append(g.pre, int32(b))

@@ -28,68 +28,76 @@ func (t *tabu) reinsert(c *chooser, v int32) {
 	}
 	t.spots = t.spots[:0]
 	t.stamp++
+	t.enough = c.best.span - g.least[v]
 	for k := g.modeAt[v]; k < g.modeAt[v+1]; k++ {
 		x := &g.mode[k]
-		if k == p.mode[v] {
-			t.pairs(c, v, k, rest, t.own(v, 0), t.own(v, 1))
-			continue
-		}
 		t.pairs(c, v, k, rest, t.places(v, x.res[0], 0), t.places(v, x.res[1], 1))
 	}
 }
 
 // places lists the spots for v on resource r that cannot make a circle with what v waits for and what waits for it: no
 // operation before v may come after one that waits for v, and none behind it before one that v waits for. A longer tail,
-// or head, rules that out (Mastrolilli and Gambardella 2000, section 4, there for machines alone). Lists are kept while v stays the same.
+// or head, rules that out (Mastrolilli and Gambardella 2000, section 4, there for machines alone). Spots from which no plan can
+// follow that is as short as the best move so far are left out. Lists are kept while v stays the same.
 func (t *tabu) places(v, r int32, side int) []spot {
 	if t.stamped[r] == t.stamp {
 		return t.spots[t.listAt[r][0]:t.listAt[r][1]]
 	}
 	p := t.cur
 	start := len(t.spots)
-	a, b := none, p.first[r]
-	for {
+	a, b, from, to := none, p.first[r], t.ready, int32(0)
+	for from+t.after <= t.enough {
 		if b == v {
 			b = p.next[v][side]
 		}
-		if b == none || t.head[b]+p.dur[b] > t.latest && !slices.Contains(t.g.pres(v), b) {
-			s := spot{a: a, b: b, from: t.ready, to: t.after}
-			if a != none {
-				s.from = max(s.from, t.head[a]+p.dur[a])
-			}
-			if b != none {
-				s.to = max(s.to, t.tail[b]+p.dur[b])
-			}
-			t.spots = append(t.spots, s)
-		}
-		if b == none || t.tail[b]+p.dur[b] <= t.least || slices.Contains(t.g.sucs(v), b) {
+		if b == none {
+			t.spots = append(t.spots, spot{a: a, b: b, from: from, to: t.after})
 			break
 		}
+		to = t.tail[b] + p.dur[b]
+		if t.head[b]+p.dur[b] > t.latest && t.ready+to <= t.enough && !slices.Contains(t.g.pres(v), b) {
+			t.spots = append(t.spots, spot{a: a, b: b, from: from, to: max(to, t.after)})
+		}
+		if to <= t.least || slices.Contains(t.g.sucs(v), b) {
+			break
+		}
+		from = max(from, t.head[b]+p.dur[b])
 		a, b = b, p.next[b][side]
 	}
 	t.stamped[r], t.listAt[r] = t.stamp, [2]int{start, len(t.spots)}
+	if p.res[v][side] == r {
+		t.restored(v, side, t.spots[start:])
+	}
 	return t.spots[start:]
 }
 
-// own lists the spots on a resource that v is on already, and marks those that restore an order turned round lately.
-func (t *tabu) own(v int32, side int) []spot {
+// restored marks those of the spots on a resource that v is on already that restore an order turned round lately.
+func (t *tabu) restored(v int32, side int, list []spot) {
 	p, n := t.cur, int32(t.g.n)
-	list := t.places(v, p.res[v][side], side)
-	at := 0
-	for at < len(list) && list[at].a != p.prev[v][side] {
-		at++
-	}
-	forbidden := false
-	for i := at + 1; i < len(list); i++ {
-		forbidden = forbidden || t.arcs[list[i].a*n+v] > t.step
+	x, forbidden := v, false
+	for i := range list { // those behind v
+		a := list[i].a
+		if a == none || p.rank[a] < p.rank[v] {
+			continue
+		}
+		for x != a {
+			x = p.next[x][side]
+			forbidden = forbidden || t.arcs[x*n+v] > t.step
+		}
 		list[i].forbidden = forbidden
 	}
-	forbidden = false
-	for i := min(at, len(list)) - 1; i >= 0; i-- {
-		forbidden = forbidden || t.arcs[v*n+list[i].b] > t.step
+	x, forbidden = v, false
+	for i := len(list) - 1; i >= 0; i-- { // those before it
+		b := list[i].b
+		if b == none || p.rank[b] > p.rank[v] {
+			continue
+		}
+		for x != b {
+			x = p.prev[x][side]
+			forbidden = forbidden || t.arcs[v*n+x] > t.step
+		}
 		list[i].forbidden = forbidden
 	}
-	return list
 }
 
 // pairs goes through the spots of a machine and a worker side by side, by the end of what is before: each spot is met with the

@@ -30,7 +30,7 @@ type Result struct {
 // so many for each operation.
 const (
 	population      = 8
-	patience        = 8_000
+	patience        = 4_000
 	patienceForEach = 200
 )
 

@@ -35,6 +35,7 @@ type tabu struct {
 	stamped       []int32
 	stamp         int32
 	ready, after  int32 // of the operation being moved: longest way up to it and after it by what it waits for and what waits for it
+	enough        int32 // what the longest ways up to it and after it may come to
 	latest, least int32 // latest head of what it waits for, longest tail of what waits for it
 }
 
