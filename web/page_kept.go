@@ -112,6 +112,10 @@ func (s *Server) planList(r *http.Request, ix *index) (*list[flow.PlanRow], erro
 	if err != nil {
 		return nil, err
 	}
+	adoptions, err := s.shop.Adoptions(r.Context())
+	if err != nil {
+		return nil, err
+	}
 	says := func(p flow.PlanRow) string {
 		var out []string
 		for _, a := range p.Assumed {
@@ -128,9 +132,9 @@ func (s *Server) planList(r *http.Request, ix *index) (*list[flow.PlanRow], erro
 				return c
 			}},
 			{key: "state", title: "State", cell: func(r flow.PlanRow) cell {
-				c := text(r.State)
-				if r.Older {
-					c.Under = "the shop book has changed since"
+				c := text(r.State).under(adoptionWords(adoptions, r.ID, loc))
+				if r.Older && r.State != flow.Past {
+					c.Under = strings.TrimPrefix(c.Under+"; the shop book has changed since", "; ")
 				}
 				return c
 			}},
@@ -153,12 +157,27 @@ func (s *Server) planList(r *http.Request, ix *index) (*list[flow.PlanRow], erro
 				return link("Beside the plan in force", "/plan/compare?"+query("plan", strconv.FormatInt(r.ID, 10)))
 			}},
 			{key: "made", title: "Made", cell: func(r flow.PlanRow) cell { return at(r.Made, loc).under(r.By) }},
+			{key: "adoption", title: "Adoption", fileOnly: true, cell: func(r flow.PlanRow) cell { return text(adoptionWords(adoptions, r.ID, loc)) }},
 			{key: "adopted", title: "Adopted", fileOnly: true, cell: func(r flow.PlanRow) cell { return at(r.Adopted, loc) }},
 			{key: "name", title: "Name", fileOnly: true, cell: func(r flow.PlanRow) cell { return text(r.Name) }},
 			{key: "by", title: "By", fileOnly: true, cell: func(r flow.PlanRow) cell { return text(r.By) }},
 			{key: "rule", title: "How", fileOnly: true, cell: func(r flow.PlanRow) cell { return text(r.Rule) }},
 		},
 	}, nil
+}
+
+// adoptionWords says who adopted a plan and when, or took its adoption back; "" if it never was adopted.
+func adoptionWords(all []flow.AdoptionRow, plan int64, loc *time.Location) string {
+	for _, d := range all { // the newest first
+		switch {
+		case d.Plan != plan:
+		case d.UndoneAt != 0:
+			return "adoption undone " + momentOf(d.UndoneAt, loc).Text + " by " + d.UndoneBy
+		default:
+			return "adopted " + momentOf(d.At, loc).Text + " by " + d.Who
+		}
+	}
+	return ""
 }
 
 // discardAct removes a draft.
