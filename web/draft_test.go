@@ -41,7 +41,7 @@ func TestDraft(t *testing.T) {
 
 	again := 0
 	for _, row := range find(v.page(t, "/"), "table.list tbody tr") {
-		if got := textOf(row); strings.Contains(got, "Plan again") {
+		if got := textOf(row); strings.Contains(got, "Re-plan") {
 			again++
 			if strings.Contains(got, "Z has") {
 				t.Errorf("an instant is not in the plant's time: %q", got)
@@ -49,7 +49,7 @@ func TestDraft(t *testing.T) {
 		}
 	}
 	if again != 1 {
-		t.Errorf("%d decisions to plan again, want 1", again)
+		t.Errorf("%d decisions to re-plan, want 1", again)
 	}
 	if got := textOf(find(v.page(t, "/plan"), ".faults")[0]); !strings.Contains(got, "Since the book has changed") {
 		t.Errorf("the plan that no longer fits: %q", got)

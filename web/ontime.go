@@ -49,7 +49,7 @@ func (s *Server) onTime(r *http.Request, ix *index, unit int) (*onTimeView, erro
 }
 
 func (s *Server) question(r *http.Request, unit plant.UnitID) (*onTimeView, error) {
-	w, asked, err := s.shop.WhatIf(r.Context(), unit)
+	w, asked, err := s.whatIf(r.Context(), unit)
 	if err != nil {
 		return nil, err
 	}

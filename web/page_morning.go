@@ -56,7 +56,7 @@ func (s *Server) morningPage(w http.ResponseWriter, r *http.Request) error {
 		rows = 1 << 20
 	}
 	page := &morningView{frame: s.frame(r, ix, "Morning", done, running, waits, planned, held)}
-	_, revision, err := s.shop.Book(r.Context())
+	_, revision, err := s.book(r.Context())
 	if err != nil {
 		return err
 	}

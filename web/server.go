@@ -11,7 +11,9 @@ import (
 
 	"github.com/alexedwards/scs/v2"
 
+	"tackline/book"
 	"tackline/flow"
+	"tackline/plant"
 )
 
 // Options of a Server.
@@ -44,11 +46,13 @@ type Server struct {
 	current func(context.Context) (*flow.View, error)
 	user    func(context.Context, string) (flow.User, error)
 	signIn  func(ctx context.Context, name, password string) (flow.User, error)
+	book    func(context.Context) (*book.Book, int64, error)
+	whatIf  func(context.Context, plant.UnitID) (flow.WhatIf, bool, error)
 }
 
 // New makes the screens of a shop.
 func New(shop *flow.Shop, o Options) (*Server, error) {
-	s := &Server{shop: shop, current: shop.Current, user: shop.User, signIn: shop.SignIn}
+	s := &Server{shop: shop, current: shop.Current, user: shop.User, signIn: shop.SignIn, book: shop.Book, whatIf: shop.WhatIf}
 	return s, s.start(o)
 }
 

@@ -14,8 +14,10 @@ import (
 
 	"golang.org/x/net/html"
 
+	"tackline/book"
 	"tackline/fault"
 	"tackline/flow"
+	"tackline/plant"
 )
 
 // testServer gives a server that shows v, or no plan if v is nil. Each role is a user of that name; the password is the
@@ -24,6 +26,8 @@ func testServer(t testing.TB, v *flow.View) *Server {
 	t.Helper()
 	s := &Server{
 		current: func(context.Context) (*flow.View, error) { return v, nil },
+		book:    func(context.Context) (*book.Book, int64, error) { return v.Book, v.Revision, nil },
+		whatIf:  func(context.Context, plant.UnitID) (flow.WhatIf, bool, error) { return flow.WhatIf{}, false, nil },
 		user: func(_ context.Context, name string) (flow.User, error) {
 			for _, r := range flow.Roles() {
 				if r == name {
