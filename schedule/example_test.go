@@ -64,7 +64,7 @@ func Example() {
 
 	// Output:
 	// 0 rules broken
-	// 0 late, 1 h of waiting cost 0.45, bound 0.00
+	// 0 late, 17 h of waiting cost 7.65, bound 0.00
 	// Ships Tue 24 Nov 10:00, 2 h before it is due: 16 h shop closed, 11 h working, 1 h left for later.
 	// 4 crew: from 2026-11-24T06:00:00Z 2 heads of Welders are in use, of 1 there: job 1042-1-1/jaw, 20 weld; job 1042-1-1/grab, 10 assemble
 	// 8 joins and material: job 1042-1-1/grab, 10 assemble begins at 2026-11-24T06:00:00Z, before what job 1042-1-1/jaw, 20 weld passes on is there at 2026-11-24T07:00:00Z

@@ -60,8 +60,8 @@ func (r *reading) lateness(s *Score) {
 	s.Lateness = plant.Money(math.Round(cost))
 }
 
-// waiting adds up what branches wait at meeting points for the rest, at a share of their value. What is done but kept on its
-// station waits too: a plan is not better for leaving the piece on the machine.
+// waiting adds up what branches wait for the rest, at a share of their value: at meeting points, and before that from the load
+// of their last operation on whenever nothing is done to them. A plan is not better for leaving a piece on the machine.
 func (r *reading) waiting(s *Score) {
 	var cost float64
 	for i := range r.p.Links {
@@ -125,19 +125,13 @@ func (r *reading) pins(s *Score) {
 	s.Pins = plant.Money(math.Round(s.PinHours * float64(r.p.Weights.Pin)))
 }
 
-// held gives the time for which a turn keeps its station after its work without doing anything.
+// held gives the time from the load of a turn to its end in which nothing is done to it: closed time, and time that it stays on
+// its station. It does not matter where in that time the work lies, so that nothing is won by leaving a last bit of it undone.
 func (r *reading) held(k int) plant.Seconds {
 	t := &r.turns[k]
-	made := t.parts[inRun].done
-	switch {
-	case t.fixed || t.parts[inRun].work <= 0 && t.parts[inLoad].work <= 0:
+	if t.fixed {
 		return 0
-	case t.parts[inRun].work <= 0:
-		made = t.parts[inLoad].done
 	}
-	if t.parts[inBeside].work > 0 {
-		made = max(made, t.parts[inBeside].done)
-	}
-	unload := t.parts[inUnload].done.Sub(t.parts[inUnload].begin)
-	return max(0, t.slot.End.Sub(made)-unload)
+	x := &t.parts
+	return max(0, t.slot.End.Sub(t.slot.Load)-x[inLoad].work-max(x[inRun].work+x[inUnload].work, x[inBeside].work))
 }

@@ -22,10 +22,6 @@ export class SmallModel {
     this.ops.forEach((v, i) => this.batchWork(v, i))
     this.ops.forEach((v, i) => this.setupWork(v, i))
     this.ops.forEach((v) => this.phases(v))
-    for (const [key, t] of this.together) {
-      const a = this.ops[Math.floor(key / 100)], b = this.ops[key % 100]
-      this.when([t], a.runDone.eq(b.runDone))
-    }
     this.sequences()
     plant.stations.forEach((s, i) => this.station(s, i))
     plant.links.forEach((l) => this.link(l))
@@ -218,15 +214,14 @@ export class SmallModel {
     const onLoad = this.needs(v.o, ON_LOAD), onRun = v.o.closed === THROUGH ? [] : this.needs(v.o, ON_RUN)
     const work = (n) => (a) => a[n]
     v.setupDone = this.phase(v, { begin: v.setup, next: v.load, work: v.setupWork, needs: onLoad, closed: PAUSE, setup: true })
-    const loadDone = this.phase(v, { begin: v.load, next: v.run, work: v.loadWork ?? work(1), needs: onLoad, closed: PAUSE })
+    this.phase(v, { begin: v.load, next: v.run, work: v.loadWork ?? work(1), needs: onLoad, closed: PAUSE })
     v.runDone = this.phase(v, { begin: v.run, next: v.unload, work: v.runWork ?? work(2), needs: onRun, closed: v.o.closed })
-    v.unloadDone = this.phase(v, { begin: v.unload, next: v.end, work: v.unloadWork ?? work(3), needs: onLoad, closed: PAUSE })
+    this.phase(v, { begin: v.unload, next: v.end, work: v.unloadWork ?? work(3), needs: onLoad, closed: PAUSE })
     const pallets = (s) => this.p.stations[s].takes === ONE && this.p.stations[s].pallets >= 2
     const beside = (a) => (pallets(a[0]) ? a[4] : 0)
     if (v.o.can.some((a) => beside(a) > 0)) {
-      v.besideDone = this.phase(v, { begin: v.run, next: v.end, work: beside, needs: onLoad, closed: PAUSE, beside: true })
+      this.phase(v, { begin: v.run, next: v.end, work: beside, needs: onLoad, closed: PAUSE, beside: true })
     }
-    v.made = v.o.can.some((a) => a[2] > 0) ? v.runDone : v.o.can.some((a) => a[1] > 0) ? loadDone : null
   }
 
   phase(v, x) {
@@ -364,19 +359,17 @@ export class SmallModel {
     }
   }
 
-  /** What a branch costs while its last operation keeps it on the station with nothing done to it. */
+  /** What a branch costs from the load of its last operation to its end whenever nothing is done to it. */
   hold(v, wait) {
-    if (v.made === null) return
-    const m = this.cp
-    const held = m.newIntVar(0, v.to)
-    const rest = v.end.plus(v.unload).minus(v.unloadDone)
-    if (!v.besideDone) m.add(held.ge(rest.minus(v.made)))
-    else {
-      const last = m.newBoolVar()
-      this.when([last], held.ge(rest.minus(v.made)))
-      this.when([last.not()], held.ge(rest.minus(v.besideDone)))
+    const pallets = (s) => this.p.stations[s].takes === ONE && this.p.stations[s].pallets >= 2
+    this.cost.push([wait, v.end], [-wait, v.load])
+    const parts = [[v.loadWork, 1], [v.runWork, 2], [v.unloadWork, 3]]
+    for (const [shared] of parts) if (typeof shared === 'object' && shared !== null) this.cost.push([-wait, shared])
+    for (const a of v.o.can) {
+      const own = parts.map(([shared, n]) => (shared === null ? a[n] : typeof shared === 'number' ? shared : 0))
+      const work = own[0] + Math.max(own[1] + own[2], pallets(a[0]) ? a[4] : 0)
+      if (work > 0) this.cost.push([-wait * work, v.on.get(a[0])])
     }
-    this.cost.push([wait, held])
   }
 
   /** The first hour (or the last, if latest) at which the run has done so many of its pieces and no more. */

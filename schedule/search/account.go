@@ -53,23 +53,12 @@ func (s *state) waits(l *schedule.Link, from, to *visit) float64 {
 	return float64(s.held(from) + max(0, to.load.Sub(s.m.arrival(l, from.end))))
 }
 
-// held gives the time for which a visit keeps its station after its work without doing anything; see schedule.Measure.
+// held gives the time from the load of a visit to its end in which nothing is done to it; see schedule.Measure.
 func (s *state) held(v *visit) plant.Seconds {
-	load := &s.m.hours[v.loadHours]
-	made := v.runEnd
-	switch {
-	case v.fixed || v.toRun <= 0 && v.toLoad <= 0:
-		return 0
-	case v.toRun <= 0:
-		made = load.Add(v.load, v.toLoad)
-	}
-	if v.beside > 0 {
-		made = max(made, load.Add(v.run, v.beside))
-	}
-	if v.end == made {
+	if v.fixed {
 		return 0
 	}
-	return max(0, v.end.Sub(made)-load.Add(v.unload, v.toUnload).Sub(v.unload))
+	return max(0, v.end.Sub(v.load)-v.toLoad-max(v.toRun+v.toUnload, v.beside))
 }
 
 // lateCost is the cost of the units that end with o, in visit v.

@@ -283,7 +283,7 @@ func (s *state) moveIf(lead int32, rate float64, fit func() bool) {
 		if !fit() {
 			return false
 		}
-		saved := rate * float64(s.trial.end-old.end)
+		saved := rate * float64(s.trial.load-old.load)
 		return saved+(s.overtime(old)-s.overtime(&s.trial)).Hours()*float64(s.m.p.Weights.Overtime) >= 0
 	})
 }

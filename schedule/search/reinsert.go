@@ -30,7 +30,7 @@ func (s *state) reinsert(lead int32, rate float64, limit plant.Time) {
 	s.remove(v.station, i)
 	place, ok := s.laterGap(lead, v, limit)
 	if ok {
-		saved := rate*float64(s.trial.end-v.end) + s.dearer(&s.trial, v)
+		saved := rate*float64(s.trial.load-v.load) + s.dearer(&s.trial, v)
 		ok = saved > 0
 	}
 	if !ok {
