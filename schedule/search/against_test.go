@@ -115,9 +115,6 @@ func TestChain(t *testing.T) {
 		c.heat = heat * 100 * math.Pow(0.01, f)
 		c.step()
 		steps++
-		if x := c.s.cost(); os.Getenv("SLOW") != "" && math.Abs(x.money-c.s.money) > 1 {
-			t.Fatalf("step %d: %f %f", steps, x.money, c.s.money)
-		}
 		if time.Since(last) > time.Duration(sec/8*1e9) {
 			last = time.Now()
 			t.Logf("%6.1f s %d steps %d placed best %.0f now %.0f", time.Since(start).Seconds(), steps, c.s.placed, c.best/100, c.s.money/100)

@@ -21,7 +21,9 @@ func (r *runner) improve() {
 	chains := make([]*chain, len(r.states))
 	r.each(func(k int) {
 		chains[k] = newChain(r.states[k], r.best.slots, mix(r.opt.Seed+uint64(k)*0x9e3779b97f4a7c15))
-		chains[k].measureHeat()
+		if chains[k].strict = r.repairs; !r.repairs {
+			chains[k].measureHeat()
+		}
 	})
 	r.chains = chains
 	r.from = r.progress()

@@ -30,6 +30,7 @@ type chain struct {
 	room    []hole     // where operations were taken out
 	watch   *[]float64 // where to note what refused changes would have cost, or nil
 	hot     float64    // first temperature
+	strict  bool       // keeps only what is cheaper, so that a repaired plan stays as it is where nothing is gained
 	steps   int
 	tried   [kinds]int
 	kept    [kinds]int
@@ -87,7 +88,7 @@ func (c *chain) step() {
 	if c.watch != nil && delta > 0 {
 		*c.watch = append(*c.watch, delta)
 	}
-	if delta > 0 && delta >= -c.heat*math.Log(max(1e-12, c.d.unit())) {
+	if c.strict && delta > -0.01 || delta > 0 && delta >= -c.heat*math.Log(max(1e-12, c.d.unit())) {
 		s.takeBack()
 		return
 	}

@@ -118,49 +118,94 @@ func (p *profile) again(k, i int, need int64) plant.Time {
 	return plant.Never
 }
 
-// take takes n away all through [from, to); a negative n gives it back.
+// take takes n away all through [from, to); a negative n gives it back. What is taken and given back leaves no trace.
 func (p *profile) take(from, to plant.Time, n int64) {
 	from = max(from, p.first[0])
 	if to <= from || n == 0 {
 		return
 	}
-	p.split(to)
-	p.split(from)
-	p.lower(from, to, n)
-	p.join(to)
-	p.join(from)
-}
-
-// lower takes n away from the steps from from to to, which begin and end there.
-func (p *profile) lower(from, to plant.Time, n int64) {
 	k, i := p.find(from)
-	for k < len(p.chunks) {
+	if p.chunks[k].at[i] < from {
+		k, i = p.cut(k, i, from)
+	}
+	begin, at := k, i
+	for {
 		c := p.chunks[k]
-		if i == 0 && (k+1 < len(p.chunks) && p.first[k+1] <= to) {
+		if i == 0 && k+1 < len(p.chunks) && p.first[k+1] <= to {
 			for j := range c.free[:c.n] {
 				c.free[j] -= n
 			}
 			c.low, c.high = c.low-n, c.high-n
 		} else {
-			for ; i < c.n && c.at[i] < to; i++ {
-				c.free[i] -= n
+			j := i
+			for j < c.n && c.at[j] < to {
+				j++
 			}
-			c.measure()
+			if p.ends(k, j-1) > to {
+				first, before := c.at[i], c.n
+				p.cut(k, j-1, to)
+				if c.n < before { // the chunk was cut in two: its steps are elsewhere now
+					p.lower(first, to, n)
+					break
+				}
+			}
+			c.lower(i, j, n)
+			if j < c.n {
+				p.join(k, j)
+				break
+			}
 		}
-		k, i = k+1, 0
-		if k < len(p.chunks) && p.first[k] >= to {
-			return
+		if k, i = k+1, 0; k == len(p.chunks) || p.first[k] >= to {
+			if k < len(p.chunks) {
+				p.join(k, 0)
+			}
+			break
 		}
+	}
+	if begin < len(p.chunks) && at < p.chunks[begin].n && p.chunks[begin].at[at] == from {
+		p.join(begin, at)
 	}
 }
 
-// split makes a step begin at t.
-func (p *profile) split(t plant.Time) {
-	k, i := p.find(t)
-	c := p.chunks[k]
-	if c.at[i] == t {
-		return
+// ends gives the end of a step.
+func (p *profile) ends(k, i int) plant.Time {
+	if c := p.chunks[k]; i+1 < c.n {
+		return c.at[i+1]
 	}
+	if k+1 < len(p.chunks) {
+		return p.first[k+1]
+	}
+	return plant.Never
+}
+
+// lower takes n away from the steps i to j-1.
+func (c *chunk) lower(i, j int, n int64) {
+	fresh := false
+	for x := i; x < j; x++ {
+		fresh = fresh || c.free[x] == c.low || c.free[x] == c.high
+		c.free[x] -= n
+		c.low, c.high = min(c.low, c.free[x]), max(c.high, c.free[x])
+	}
+	if fresh {
+		c.measure()
+	}
+}
+
+// lower takes n away from the steps from from to to, which begin and end there, looking them up.
+func (p *profile) lower(from, to plant.Time, n int64) {
+	for k, i := p.find(from); k < len(p.chunks) && p.first[k] < to; k, i = k+1, 0 {
+		c := p.chunks[k]
+		j := i
+		for j < c.n && c.at[j] < to {
+			j++
+		}
+		c.lower(i, j, n)
+	}
+}
+
+// cut makes a step begin at t, inside step i of chunk k, and gives its place.
+func (p *profile) cut(k, i int, t plant.Time) (int, int) {
+	c := p.chunks[k]
 	if c.n == chunkSize {
 		half := p.fresh()
 		half.n = copy(half.at[:], c.at[chunkSize/2:])
@@ -171,29 +216,27 @@ func (p *profile) split(t plant.Time) {
 		p.first = slices.Insert(p.first, k+1, half.at[0])
 		p.chunks = slices.Insert(p.chunks, k+1, half)
 		if i >= chunkSize/2 {
-			c, i = half, i-chunkSize/2
+			c, k, i = half, k+1, i-chunkSize/2
 		}
 	}
 	copy(c.at[i+2:c.n+1], c.at[i+1:c.n])
 	copy(c.free[i+2:c.n+1], c.free[i+1:c.n])
 	c.at[i+1], c.free[i+1] = t, c.free[i]
 	c.n++
+	return k, i + 1
 }
 
-// join takes away the step that begins at t if the one before it is equal, so that what is taken and given back leaves no
-// trace.
-func (p *profile) join(t plant.Time) {
-	k, i := p.find(t)
+// join takes away step i of chunk k if the one before it is equal.
+func (p *profile) join(k, i int) {
 	c := p.chunks[k]
-	if c.at[i] != t || k == 0 && i == 0 {
+	switch {
+	case k == 0 && i == 0:
 		return
-	}
-	if i == 0 {
-		before := p.chunks[k-1]
-		if before.free[before.n-1] != c.free[0] {
+	case i == 0:
+		if before := p.chunks[k-1]; before.free[before.n-1] != c.free[0] {
 			return
 		}
-	} else if c.free[i-1] != c.free[i] {
+	case c.free[i-1] != c.free[i]:
 		return
 	}
 	copy(c.at[i:], c.at[i+1:c.n])

@@ -12,17 +12,18 @@ import (
 
 // runner makes the first plans by rules, has chains improve the best of them, and keeps the best plan.
 type runner struct {
-	m      *model
-	opt    Options
-	ctx    context.Context // cancelled by the caller
-	timed  context.Context // and by the time allowed
-	end    time.Time       // when that is over
-	states []*state
-	best   *outcome
-	passes int
-	work   int64
-	chains []*chain
-	from   float64 // the part of the search that was over when the chains began
+	m       *model
+	opt     Options
+	ctx     context.Context // cancelled by the caller
+	timed   context.Context // and by the time allowed
+	end     time.Time       // when that is over
+	states  []*state
+	best    *outcome
+	passes  int
+	work    int64
+	chains  []*chain
+	repairs bool    // the adopted plan is only repaired and improved
+	from    float64 // the part of the search that was over when the chains began
 }
 
 func newRunner(ctx, timed context.Context, m *model, opt Options) *runner {
@@ -102,7 +103,7 @@ func (r *runner) rules() []rule {
 	if r.m.hasAdopted() {
 		rules = append([]rule{{name: "the adopted plan, repaired", index: byAdopted, setupBias: 1, patience: 1, keep: true, all: true}}, rules...)
 		if r.opt.Seconds > 0 && r.opt.Seconds < repairTime || r.opt.Work > 0 && r.opt.Work < 50*each {
-			rules = rules[:1]
+			rules, r.repairs = rules[:1], true
 		}
 	}
 	if r.opt.Work > 0 {
