@@ -27,23 +27,28 @@ func Assume(b *book.Book, list []assume.Assumption) (*book.Book, error) {
 	return changed, blame(b, list, harmful(book.Check(changed, nil))).Err()
 }
 
-// blame finds the assumption that each list of faults comes from: the first one with which the book has any.
+// blame finds the assumption that the faults of a changed book come from: the last one without which those before it have
+// none. Mostly it is the last of the list, which somebody has just added.
 func blame(b *book.Book, list []assume.Assumption, faults fault.List) fault.List {
 	if len(faults) == 0 {
 		return nil
 	}
-	for i := range list {
-		changed, unfit := assume.Fitting(b, list[:i+1])
-		found := append(unfit, harmful(book.Check(changed, nil))...)
-		if len(found) == 0 {
+	for i := len(list) - 1; i >= 0; i-- {
+		var before fault.List
+		if i > 0 {
+			changed, _ := assume.Fitting(b, list[:i])
+			before = harmful(book.Check(changed, nil))
+		}
+		if len(before) > 0 {
+			faults = before
 			continue
 		}
-		for j, f := range found {
+		for j, f := range faults {
 			told := *f
 			told.Table, told.Row, told.Column = "assumptions", i+1, columnOf(&list[i], f)
-			found[j] = &told
+			faults[j] = &told
 		}
-		return found
+		break
 	}
 	return faults
 }
@@ -104,11 +109,11 @@ func (l *loadedBook) forPlan(p *store.Plan) (*book.Book, []assume.Assumption, fa
 
 // fitting gives b under those of the assumptions with which it has no fault, and the faults of the others.
 func fitting(b *book.Book, list []assume.Assumption) (*book.Book, fault.List) {
-	changed, err := Assume(b, list)
-	if err == nil {
-		return changed, nil
+	changed, unfit := assume.Fitting(b, list)
+	if len(harmful(book.Check(changed, nil))) == 0 {
+		return changed, unfit
 	}
-	var unfit fault.List
+	unfit = nil
 	var fits []assume.Assumption
 	for i, a := range list {
 		_, err := Assume(b, append(slices.Clone(fits), a))

@@ -258,7 +258,7 @@ func (p *pair) orderList() *list[*unitPair] {
 	now, before := func(u *unitPair) *unitRow { return u.new }, func(u *unitPair) *unitRow { return u.old }
 	a, b := "plan "+planParam(p.new.view), "plan "+planParam(p.old.view)
 	return &list[*unitPair]{
-		name: "orders-compared", one: "unit", many: "units", order: "-move",
+		name: "orders-compared", one: "unit", many: "units", order: "-cost",
 		empty: "No unit matches. Widen the filter.",
 		columns: []column[*unitPair]{
 			{key: "unit", title: "Unit", cell: func(u *unitPair) cell {

@@ -175,7 +175,7 @@ func adoptAndUndo(t *testing.T, shop *flow.Shop, v *visitor, draft string) {
 	if got := textOf(find(v.page(t, "/plan"), ".assumes")[0]); !strings.Contains(got, "The adoption wrote it into the shop book") {
 		t.Errorf("what the adopted plan assumed: %q", got)
 	}
-	if got := textOf(find(v.page(t, "/plan/kept?state=adopted"), "#list tbody")[0]); !strings.Contains(got, "adopted Thu 26 Nov 06:02 by planner") {
+	if got := textOf(find(v.page(t, "/plan/kept?state=adopted"), "#list tbody")[0]); !strings.Contains(got, "Thu 26 Nov 06:02 by planner") {
 		t.Errorf("who adopted the plan: %q", got)
 	}
 	undo := v.page(t, "/plan/undo?plan="+draft)

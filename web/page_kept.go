@@ -132,7 +132,7 @@ func (s *Server) planList(r *http.Request, ix *index) (*list[flow.PlanRow], erro
 				return c
 			}},
 			{key: "state", title: "State", cell: func(r flow.PlanRow) cell {
-				c := text(r.State).under(adoptionWords(adoptions, r.ID, loc))
+				c := text(r.State).under(strings.TrimPrefix(adoptionWords(adoptions, r.ID, loc), r.State+" "))
 				if r.Older && r.State != flow.Past {
 					c.Under = strings.TrimPrefix(c.Under+"; the shop book has changed since", "; ")
 				}
