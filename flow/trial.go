@@ -42,7 +42,7 @@ type trialTable struct {
 	seconds float64
 
 	one  sync.Mutex // one trial at a time: it uses every processor, and what follows
-	bare *search1   // the plan on without a hand, from view of at now
+	bare *attempt   // the plan on without a hand, from view of at now
 	of   *View
 	now  plant.Time
 
@@ -151,7 +151,7 @@ func (s *Shop) replan(ctx context.Context, t *Trial, b *book.Book, now plant.Tim
 	}
 	s.trials.one.Lock()
 	defer s.trials.one.Unlock()
-	var with, without *search1
+	var with, without *attempt
 	var wait sync.WaitGroup
 	wait.Go(func() { without = s.trials.without(ctx, t.Before, now) })
 	with = again(ctx, t.Before, b, now, s.trials.seconds)
@@ -176,16 +176,24 @@ func (s *Shop) replan(ctx context.Context, t *Trial, b *book.Book, now plant.Tim
 	return nil
 }
 
-// search1 is one search of a trial and what came of it.
-type search1 struct {
+// attempt is one search of a trial and what came of it.
+type attempt struct {
 	f    *Framed
 	plan *schedule.Plan
 	err  error
 }
 
 // again plans a book for some seconds from a plan, with half of the processors: two searches of a trial go side by side.
-func again(ctx context.Context, from *View, b *book.Book, now plant.Time, seconds float64) *search1 {
-	x := &search1{}
+func again(ctx context.Context, from *View, b *book.Book, now plant.Time, seconds float64) *attempt {
+	x := &attempt{}
+	o := search.Options{Seconds: seconds, Workers: max(1, runtime.NumCPU()/2), Seed: 1}
+	if b == from.Book && now == from.Problem.Now { // set out already
+		p := *from.Problem
+		p.Adopted = from.Plan.Slots
+		x.f = &Framed{from.Index, from.Needs, &p}
+		x.f, x.plan, x.err = x.f.plan(ctx, o)
+		return x
+	}
 	if x.f, x.err = FrameLike(b, now, from.Needs.Pegs()); x.err != nil {
 		return x
 	}
@@ -197,13 +205,13 @@ func again(ctx context.Context, from *View, b *book.Book, now plant.Time, second
 		x.err = err
 		return x
 	}
-	x.f.Problem.Adopted = adoptedSlots(x.f, was) // the search begins there
-	x.f, x.plan, x.err = x.f.plan(ctx, search.Options{Seconds: seconds, Workers: max(1, runtime.NumCPU()/2), Seed: 1})
+	x.f.Problem.Adopted = start(ctx, x.f.Problem, adoptedSlots(x.f, was)) // the search begins there
+	x.f, x.plan, x.err = x.f.plan(ctx, o)
 	return x
 }
 
 // without gives the plan that comes of planning on from a view without any hand. It is kept for the next trial on that view.
-func (t *trialTable) without(ctx context.Context, v *View, now plant.Time) *search1 {
+func (t *trialTable) without(ctx context.Context, v *View, now plant.Time) *attempt {
 	if t.bare != nil && t.of == v && t.now == now {
 		return t.bare
 	}

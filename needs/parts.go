@@ -9,8 +9,8 @@ import (
 )
 
 // This file splits lots by hand, as the book's splits say. A part becomes a job named after the whole job, + and a letter; the
-// rest keeps the name, so that what the floor reported for it stays. Parts that go into a split job are made in one job, as
-// before, and so are pegs to the floor: an operation of a part has its own rows of work.
+// rest keeps the name, so that what the floor reported for it stays with it, and a part has rows of work of its own. What is made
+// below a split job is made in one job, as before.
 
 // piece is a job to be made: the whole of a spec, or a part of it.
 type piece struct {

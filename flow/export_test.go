@@ -1,0 +1,4 @@
+package flow
+
+// StartFrom is start, for tests.
+var StartFrom = start
