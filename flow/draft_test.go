@@ -115,6 +115,25 @@ func adoptAndUndo(t *testing.T, shop *flow.Shop, first, plan int64, v *flow.View
 	}
 }
 
+// TestManyAssumptionsTogether: those of every kind in one draft, adopted as one act and undone as one.
+func TestManyAssumptionsTogether(t *testing.T) {
+	shop := newShop(t, small())
+	first := draft(t, shop, "first")
+	must(t, shop.Adopt(ctx, boss, first))
+	var all []assume.Assumption
+	for _, list := range lists {
+		if list[0].Kind != assume.WorkHeld { // its unit is dropped by another
+			all = append(all, list...)
+		}
+	}
+	plan := under(t, shop, all...)
+	adoptAndUndo(t, shop, first, plan, view(t, shop, plan))
+	must(t, shop.UndoAdoption(ctx, boss, first, false))
+	if v, err := shop.Current(ctx); err != nil || v.State != flow.Draft {
+		t.Errorf("after undoing the first adoption too: %v, %v", v.State, err)
+	}
+}
+
 // TestUndoMindsLaterChanges: rows that somebody changed after the adoption are told, and left alone if wished.
 func TestUndoMindsLaterChanges(t *testing.T) {
 	shop := newShop(t, small())
