@@ -32,3 +32,26 @@ func BenchmarkRules20k(b *testing.B) {
 		}
 	}
 }
+
+// BenchmarkSteps is the inner loop of the search: one change of a plan, kept or taken back.
+func BenchmarkSteps(b *testing.B) {
+	p := scheduletest.Generate(1, 2000)
+	m, err := newModel(p)
+	if err != nil {
+		b.Fatal(err)
+	}
+	plan, err := Run(context.Background(), p, Options{Work: 1})
+	if err != nil {
+		b.Fatal(err)
+	}
+	c := newChain(newState(m), plan.Slots, 1)
+	c.measureHeat()
+	c.cool(0.5)
+	for range 20_000 { // buffers grow to their size
+		c.step()
+	}
+	b.ReportAllocs()
+	for b.Loop() {
+		c.step()
+	}
+}

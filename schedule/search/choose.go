@@ -237,13 +237,13 @@ func (c *chain) stretch(station int32, at plant.Time, n int) {
 	s := c.s
 	seq := s.seqs[station]
 	from := max(0, firstRun(seq, at)-int(c.d.next()%uint64(n)))
-	var ops []int32
+	c.list = c.list[:0]
 	for _, e := range seq[from:min(len(seq), from+n)] {
 		for x := e.visit; x != none; x = s.next[x] {
-			ops = append(ops, x)
+			c.list = append(c.list, x)
 		}
 	}
-	for _, x := range ops {
+	for _, x := range c.list {
 		if !s.m.ops[x].fixed {
 			c.out(x)
 		}

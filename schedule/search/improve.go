@@ -26,6 +26,10 @@ type chain struct {
 	shift   []float64    // by kin: change of keys
 	shiftAt []uint32
 	leads   []int32
+	list    []int32
+	rule    rule
+	spread  float64 // seconds by which units are put forward or back
+	byBegin bool    // the order is that of the begins there were
 	queue   []int32
 	room    []hole     // where operations were taken out
 	watch   *[]float64 // where to note what refused changes would have cost, or nil
@@ -78,7 +82,8 @@ func (c *chain) step() {
 		s.takeBack()
 		return
 	}
-	if !s.recreate(c.order()) {
+	c.decide()
+	if !c.recreate() {
 		s.takeBack()
 		return
 	}
@@ -175,26 +180,28 @@ func (c *chain) nextTo(lead int32) {
 	}
 }
 
-// order gives the keys in which what is gone is put back: by latest begin or by the begin it had, units put forward or back
-// against each other.
-func (c *chain) order() func(o int32) float64 {
+// decide draws how what is gone is put back.
+func (c *chain) decide() {
 	s := c.s
-	s.rule = &rule{setupBias: c.pick(0, 1, 1, 3, 10), overBias: c.pick(0, 0, 1, 10), blink: c.pick(0, 0.03, 0.1, 0.3),
+	c.rule = rule{setupBias: c.pick(0, 1, 1, 3, 10), overBias: c.pick(0, 0, 1, 10), blink: c.pick(0, 0.03, 0.1, 0.3),
 		patience: c.pick(0, 1, 5), roam: c.d.unit() < 0.1}
+	s.rule = &c.rule
 	s.luck = dice{c.d.next()}
-	spread := day * 0.1 * math.Pow(200, c.d.unit())
-	byBegin := c.d.unit() < 0.5
-	return func(o int32) float64 {
-		k := s.m.kin[o]
-		if c.shiftAt[k] != s.log.now {
-			c.shiftAt[k] = s.log.now
-			c.shift[k] = spread * (2*c.d.unit() - 1)
-		}
-		if byBegin {
-			return float64(c.lastAt[o]) + c.shift[k]
-		}
-		return float64(s.m.aims[o].meets) + c.shift[k]
+	c.spread = day * 0.1 * math.Pow(200, c.d.unit())
+	c.byBegin = c.d.unit() < 0.5
+}
+
+// key orders what is gone: by latest begin or by the begin it had, units put forward or back against each other.
+func (c *chain) key(o int32) float64 {
+	k := c.s.m.kin[o]
+	if c.shiftAt[k] != c.s.log.now {
+		c.shiftAt[k] = c.s.log.now
+		c.shift[k] = c.spread * (2*c.d.unit() - 1)
 	}
+	if c.byBegin {
+		return float64(c.lastAt[o]) + c.shift[k]
+	}
+	return float64(c.s.m.aims[o].meets) + c.shift[k]
 }
 
 func (c *chain) pick(of ...float64) float64 { return of[c.d.next()%uint64(len(of))] }

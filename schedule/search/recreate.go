@@ -5,9 +5,10 @@ import (
 	"tackline/schedule"
 )
 
-// recreate puts what is gone back into the plan, each at its best place among what stayed, in the order of keys, what comes
+// recreate puts what is gone back into the plan, each at its best place among what stayed, in the order of c.key, what comes
 // before first. It gives false if something finds no place.
-func (s *state) recreate(key func(o int32) float64) bool {
+func (c *chain) recreate() bool {
+	s := c.s
 	s.rank = s.rank[:0]
 	for _, o := range s.gone {
 		s.openIn[o] = 0
@@ -21,7 +22,7 @@ func (s *state) recreate(key func(o int32) float64) bool {
 	}
 	for _, o := range s.gone {
 		if s.openIn[o] == 0 {
-			s.rank.push(item{key(o), s.m.ops[o].priority, o})
+			s.rank.push(item{c.key(o), s.m.ops[o].priority, o})
 		}
 	}
 	n := 0
@@ -37,7 +38,7 @@ func (s *state) recreate(key func(o int32) float64) bool {
 				continue
 			}
 			if s.openIn[to]--; s.openIn[to] == 0 {
-				s.rank.push(item{key(to), s.m.ops[to].priority, to})
+				s.rank.push(item{c.key(to), s.m.ops[to].priority, to})
 			}
 		}
 	}
