@@ -7,8 +7,8 @@ import (
 	"tackline/plant"
 )
 
-// waiting bounds the cents that branches wait at meeting points. A branch that is there already waits until the earliest begin
-// there. Of branches whose last operations share a few stations only some can end just in time: if each occupied its station
+// waiting bounds the cents that branches wait. A branch that is there already waits until the earliest begin of the meeting point.
+// A last operation longer than any stretch of open time pauses. Of branches whose last operations share a few stations only some can end just in time: if each occupied its station
 // up to the meeting, one after the other backwards, those before the last wait for the work after them. Seen backwards that is the
 // weighted completion of jobs on machines, least in the order of work over weight (Smith, "Various optimizers for
 // single-stage production", 1956), for several machines bounded as by Eastman, Even and Isaacs ("Bounds for the optimal
@@ -32,8 +32,10 @@ func (e *earliest) waiting() float64 {
 				if at := p.carried(l, from.Fixed.End); e.r.turnOf[l.From] != None && at < plant.Never {
 					cents += max(0, min(e.load[to], p.Horizon).Sub(at).Hours()) * weight(l)
 				}
-			case l.Carrier == None && l.Lag == 0 && p.Ops[to].State == ToPlan:
-				if w, ok := leastStay(p, from); ok && w > 0 {
+			case p.Ops[to].State == ToPlan:
+				idle := e.leastIdle(l.From)
+				cents += idle.Hours() * weight(l)
+				if w, ok := leastStay(p, from); ok && w > 0 && l.Carrier == None && l.Lag == 0 {
 					jobs = append(jobs, backward{groups.of[from.Can[0].Station], w.Hours(), weight(l)})
 				}
 			}
@@ -60,6 +62,31 @@ func leastStay(p *Problem, o *Op) (plant.Seconds, bool) {
 		least = min(least, o.Setup+a.Load+a.Run+a.Unload)
 	}
 	return least, len(o.Can) > 0
+}
+
+// leastIdle gives the closed time that the run of an operation at least pauses for, as it fits into no stretch of open time. It
+// is least for a run that begins with a stretch.
+func (e *earliest) leastIdle(i int) plant.Seconds {
+	o := &e.p.Ops[i]
+	least := plant.Seconds(plant.Never)
+	for k := range o.Can {
+		run, open := o.Can[k].Run, e.place[e.from[i]+k].runs.open
+		if o.Closed != Pause || open.Fit(e.p.Now, run) < plant.Never {
+			return 0
+		}
+		for _, s := range open.Spans() {
+			if s.To <= e.p.Now {
+				continue
+			}
+			if end := open.Add(max(s.From, e.p.Now), run); end < plant.Never {
+				least = min(least, end.Sub(max(s.From, e.p.Now))-run)
+			}
+		}
+	}
+	if least >= plant.Seconds(plant.Never) {
+		return 0
+	}
+	return least
 }
 
 // justInTime bounds what the jobs of one meeting wait, group by group.
