@@ -50,18 +50,29 @@ func Solve(ctx context.Context, in *Instance, o Options) (*Result, error) {
 	bound := int32(Bound(in))
 	var reached atomic.Bool
 	stop := func() bool { return ctx.Err() != nil || reached.Load() && o.Rounds == 0 }
-	searches := make([]*breeder, max(1, o.Workers))
-	var wait sync.WaitGroup
-	for w := range searches {
-		searches[w] = newBreeder(g, newRandom(o.Seed*1000+uint64(w)+1), bound, stop)
-		wait.Go(func() {
-			searches[w].breed(o.Rounds)
-			if searches[w].best.span <= bound {
-				reached.Store(true)
-			}
-		})
+	searches := []*breeder{}
+	if g.n <= mostProved { // a quick plan that may prove to be the shortest
+		quick := newBreeder(g, newRandom(o.Seed*1000), bound, stop)
+		quick.breed(1)
+		if quick.best.span > bound && proved(in, int(quick.best.span), stop) {
+			bound = quick.best.span
+		}
+		searches = append(searches, quick)
 	}
-	wait.Wait()
+	if len(searches) == 0 || searches[0].best.span > bound {
+		var wait sync.WaitGroup
+		for w := range max(1, o.Workers) {
+			b := newBreeder(g, newRandom(o.Seed*1000+uint64(w)+1), bound, stop)
+			searches = append(searches, b)
+			wait.Go(func() {
+				b.breed(o.Rounds)
+				if b.best.span <= bound {
+					reached.Store(true)
+				}
+			})
+		}
+		wait.Wait()
+	}
 	r := &Result{Bound: int(bound), Seconds: time.Since(began).Seconds()}
 	best := searches[0].best
 	for _, b := range searches {

@@ -91,8 +91,15 @@ func TestAgainstEveryOrder(t *testing.T) {
 		if r.Span != want {
 			t.Fatalf("found %d, the shortest is %d", r.Span, want)
 		}
-		if r.Bound > want {
-			t.Fatalf("bound %d above the shortest %d", r.Bound, want)
+		if b := Bound(in); b > want || r.Bound > want {
+			t.Fatalf("bounds %d and %d above the shortest %d", b, r.Bound, want)
+		}
+		never := func() bool { return false }
+		if !proved(in, want, never) {
+			t.Fatalf("not proved that %d is the shortest", want)
+		}
+		if proved(in, want+1, never) {
+			t.Fatalf("proved that nothing is shorter than %d, but %d is", want+1, want)
 		}
 	})
 }
