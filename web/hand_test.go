@@ -101,6 +101,10 @@ func TestByHand(t *testing.T) {
 	if now.State != flow.Adopted || now.Problem.Ops[now.Problem.Units[0].Last].Pinned != begin {
 		t.Errorf("the plan in force does not hold the pin: %s", now.State)
 	}
+	unit := who.page(t, unitHref(now.Needs.Units[0].ID))
+	if got := textOf(find(unit, "main")[0]); !strings.Contains(got, "pinned at its time") {
+		t.Error("the unit does not say that its last operation is pinned")
+	}
 	if w := who.post("/plan/hand", with(form, "do", "unpin")); w.Code != http.StatusSeeOther {
 		t.Errorf("unpin: status %d", w.Code)
 	}

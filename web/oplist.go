@@ -35,6 +35,8 @@ func (ix *index) opList(name string) *list[int] {
 					c.Under = why
 				} else if why := ix.left[op]; why != "" {
 					c.Under = why
+				} else {
+					c.Under = ix.handText(op)
 				}
 				return c
 			}},

@@ -218,6 +218,19 @@ func (ix *index) byHand(op int) int {
 	return flags
 }
 
+// handText says in words that an operation is pinned; "" if it is not.
+func (ix *index) handText(op int) string {
+	switch ix.byHand(op) & (onStation | atTime) {
+	case onStation:
+		return "pinned to its station"
+	case atTime:
+		return "pinned at its time"
+	case onStation | atTime:
+		return "pinned to its station, at its time"
+	}
+	return ""
+}
+
 func pieces(n int) string {
 	if n == 1 {
 		return ""

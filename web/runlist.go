@@ -1,6 +1,7 @@
 package web
 
 import (
+	"slices"
 	"strconv"
 	"strings"
 
@@ -42,7 +43,7 @@ func (ix *index) runList(st plant.StationID, now plant.Time) *list[dispatch.Run]
 				return text(strconv.Itoa(ix.op(r.Op).Seq) + " " + ix.op(r.Op).Name).under(ix.op(r.Op).Note)
 			}},
 			{key: "state", title: "State", wide: true, cell: func(r dispatch.Run) cell {
-				return lining(ix.runState(r, now)).under(blocksText(r.Blocks))
+				return lining(ix.runState(r, now)).under(joined(ix.handText(r.Op), blocksText(r.Blocks)))
 			}},
 			{key: "kit", title: "Kit", cell: func(r dispatch.Run) cell {
 				if r.Kit == dispatch.KitNone || r.Kit == "" {
@@ -80,6 +81,11 @@ func blocksText(blocks []dispatch.Block) string {
 		parts = append(parts, p)
 	}
 	return strings.Join(parts, "; ")
+}
+
+// joined puts texts that are not empty into one line.
+func joined(texts ...string) string {
+	return strings.Join(slices.DeleteFunc(texts, func(s string) bool { return s == "" }), "; ")
 }
 
 func jobText(j *needs.Job) string { return j.Name + ", " + count(j.Pieces, "piece", "pieces") }

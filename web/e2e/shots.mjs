@@ -29,6 +29,11 @@ const first = (path, ...selectors) => async (page) => {
 };
 // A late unit says the most.
 const someUnit = first("/orders", "tr:has(time.late) th a", "tr:has(time) th a", "table.list th a");
+// The last operation of a unit is still to be planned.
+const byHand = async (page) => {
+  await page.goto(base + (await someUnit(page)));
+  return (await page.locator("#list a[href^='/times?']").last().getAttribute("href"))?.replace("/times?", "/plan/hand?");
+};
 const sheets = {
   "sign-in": "/sign-in",
   morning: "/",
@@ -36,6 +41,7 @@ const sheets = {
   unit: someUnit,
   times: someUnit,
   plan: "/plan",
+  hand: byHand,
   draft: "/plan/new?kind=overtime",
   kept: "/plan/kept",
   compare: "/plan/compare",
