@@ -54,6 +54,21 @@ rm -f "$raw.test" "$raw.peak"
   echo '```'
 } > "$out"
 
+# Plants: against rules, planned again, inner loops.
+: > "$raw"
+go test -c -o "$raw.test" ./schedule/search
+timed=""
+[ -x /usr/bin/time ] && timed="/usr/bin/time -f %M -o $raw.peak"
+(cd schedule/search && $timed "$raw.test" -test.run '^$' -test.bench AgainstRules -test.benchtime 1x | tee -a "$raw")
+[ -s "$raw.peak" ] && echo "BenchmarkPeak 1 $(( $(cat "$raw.peak") / 1024 )) MiB" >> "$raw"
+rm -f "$raw.test" "$raw.peak"
+run ./schedule/search 'Replan' 1x
+run ./flow 'ReplanDemo' 1x
+run ./schedule/search 'Steps' 20000x
+run ./schedule/disjunct 'Steps' 100000x
+run ./schedule/staffed 'Steps' 100000x
+node bench/plant.mjs < "$raw" > bench/parts/20-plant.md
+
 if [ "${1:-}" = --full ]; then
   [ -d bench/solver/node_modules ] || npm ci --prefix bench/solver --no-audit --no-fund --loglevel=error ||
     echo "The constraint solver will not install: the comparison with it is left out."
