@@ -263,7 +263,7 @@ func (p *pair) orderList() *list[*unitPair] {
 		columns: []column[*unitPair]{
 			{key: "unit", title: "Unit", cell: func(u *unitPair) cell {
 				ix, row := p.of(u)
-				return ix.unitCell(row).to("/plan?" + query("plan", planParam(ix.view), "unit", string(u.id)))
+				return ix.unitCell(row).to(ix.unitAt(u.id))
 			}},
 			{key: "customer", title: "Customer", cell: func(u *unitPair) cell {
 				_, row := p.of(u)

@@ -127,6 +127,10 @@ func TestCompare(t *testing.T) {
 	if sides := find(page, ".side"); len(sides) != 2 || !strings.Contains(textOf(sides[0]), "Order 2") || !strings.Contains(textOf(sides[1]), "nothing beside the shop book") {
 		t.Errorf("the two plans: %s", textOf(page))
 	}
+	unit := attr(find(v.page(t, "/plan/compare?q=1-1&plan="+draft), "#list tbody th a")[0], "href")
+	if got := v.page(t, unit); !strings.Contains(unit, "plan="+draft) || !strings.Contains(textOf(got), "This is a draft") || !strings.Contains(textOf(got), "Ships") {
+		t.Errorf("the unit by the draft at %s: %s", unit, textOf(got))
+	}
 	gone := v.page(t, "/plan/compare?change=gone&plan="+draft)
 	for _, row := range find(gone, "#list tbody tr") {
 		if !strings.Contains(textOf(row), "not in this plan") {

@@ -194,14 +194,14 @@ func (ix *index) className(id plant.ClassID) string {
 // opHref is where an operation is shown: in its unit, or, for a job to stock, on its own page.
 func (ix *index) opHref(op int) string {
 	if u := ix.job(op).Unit; u != needs.None {
-		return unitHref(ix.view.Needs.Units[u].ID) + "#" + opAnchor(op)
+		return ix.unitAt(ix.view.Needs.Units[u].ID) + "#" + opAnchor(op)
 	}
 	return ix.timesHref(op)
 }
 
 // timesHref is where the arithmetic of an operation's times is shown.
 func (ix *index) timesHref(op int) string {
-	return "/times?" + query("job", string(ix.job(op).ID), "op", strconv.Itoa(ix.op(op).Seq))
+	return "/times?" + query("job", string(ix.job(op).ID), "op", strconv.Itoa(ix.op(op).Seq), "plan", ix.aside())
 }
 
 // kitHref is where the parts of an operation are shown.
@@ -209,6 +209,23 @@ func (ix *index) kitHref(op int) string {
 	return "/kit?" + query("job", string(ix.job(op).ID), "op", strconv.Itoa(ix.op(op).Seq))
 }
 
+// aside is the number of a plan that is not in force, for addresses of what it shows; "" for the plan in force.
+func (ix *index) aside() string {
+	if ix.view.State == flow.Adopted {
+		return ""
+	}
+	return planParam(ix.view)
+}
+
+// unitAt is where a unit is shown by this plan.
+func (ix *index) unitAt(id plant.UnitID) string {
+	if n := ix.aside(); n != "" {
+		return unitHref(id) + "?" + query("plan", n)
+	}
+	return unitHref(id)
+}
+
+// unitHref is where a unit is shown by the plan in force.
 func unitHref(id plant.UnitID) string { return "/units/" + pathPart(string(id)) }
 
 func stationHref(id plant.StationID) string { return "/stations/" + pathPart(string(id)) }

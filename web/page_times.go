@@ -47,7 +47,7 @@ var sumsShown = []struct{ column, name, unit, says string }{
 }
 
 func (s *Server) timesPage(w http.ResponseWriter, r *http.Request) error {
-	ix, err := s.look(r.Context())
+	ix, err := s.planAsked(r)
 	if err != nil || ix == nil {
 		return s.noPlan(w, r, "Times", err)
 	}

@@ -60,7 +60,7 @@ type shareRow struct {
 }
 
 func (s *Server) unitPage(w http.ResponseWriter, r *http.Request) error {
-	ix, err := s.look(r.Context())
+	ix, err := s.planAsked(r)
 	if err != nil || ix == nil {
 		return s.noPlan(w, r, "Unit", err)
 	}
