@@ -96,14 +96,19 @@ func (r *runner) build() {
 const repairTime = 10
 
 // rules gives the rules of the first plans, as many as the work allows, at least one, and books their work. Where there is
-// an adopted plan, that plan repaired comes first; when little time or work is given, it is the only one.
+// an adopted plan, that plan repaired comes first: once with everything else where it is, and once in its order, with what
+// comes after a loss of time put back, which is better where the loss is at a busy station. When little time or work is
+// given, these are the only ones.
 func (r *runner) rules() []rule {
 	rules := firstRules()
 	each := max(1, int64(len(r.m.ops)))
 	if r.m.hasAdopted() {
-		rules = append([]rule{{name: "the adopted plan, repaired", index: byAdopted, setupBias: 1, patience: 1, keep: true, all: true}}, rules...)
+		rules = append([]rule{
+			{name: "the adopted plan, repaired", index: byAdopted, setupBias: 1, patience: 1, keep: true, all: true},
+			{name: "the order of the adopted plan", index: byAdopted, setupBias: 1, patience: 1, keep: true},
+		}, rules...)
 		if r.opt.Seconds > 0 && r.opt.Seconds < repairTime || r.opt.Work > 0 && r.opt.Work < 50*each {
-			rules, r.repairs = rules[:1], true
+			rules, r.repairs = rules[:2], true
 		}
 	}
 	if r.opt.Work > 0 {
