@@ -119,6 +119,9 @@ func TestCompare(t *testing.T) {
 	if err != nil {
 		t.Fatal(err)
 	}
+	if w := v.get("/plan/compare"); w.Code != http.StatusNotFound || !strings.Contains(w.Body.String(), "only one plan") {
+		t.Errorf("one plan alone: status %d", w.Code)
+	}
 	draft := plannedAs(t, shop, v, url.Values{"name": {"less"}, "seconds": {"0"}, "a": {`{"kind":"drop","order":"2"}`, `{"kind":"due","order":"1","line":1,"at":"2026-12-20T16:00"}`}})
 	page := v.page(t, "/plan/compare?plan="+draft)
 	if got := textOf(find(page, "#differs")[0]); !strings.Contains(got, "not in it any more") || !strings.Contains(got, "It costs") {

@@ -56,6 +56,9 @@ func (s *Server) comparePage(w http.ResponseWriter, r *http.Request) error {
 	if err != nil {
 		return err
 	}
+	if p == nil && len(rows) == 1 {
+		return fault.New(fault.NotFound, "There is only one plan, so there is nothing to compare it with. Make a draft on the Plan sheet first.")
+	}
 	if p == nil {
 		return s.noPlan(w, r, "Plan", nil)
 	}
