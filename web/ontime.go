@@ -3,6 +3,7 @@ package web
 import (
 	"net/http"
 	"strconv"
+	"strings"
 
 	"tackline/flow"
 	"tackline/plant"
@@ -65,7 +66,7 @@ func (s *Server) question(r *http.Request, unit plant.UnitID) (*onTimeView, erro
 }
 
 func proposalOf(n int, p *flow.Proposal) proposalRow {
-	row := proposalRow{N: n, Text: p.Text, Does: p.Does, Total: p.Total}
+	row := proposalRow{N: n, Text: p.Text, Does: upperFirst(p.Does), Total: p.Total}
 	if p.Draftable() {
 		row.Do = "Make it a draft"
 		if p.Hand != nil {
@@ -80,6 +81,13 @@ func proposalOf(n int, p *flow.Proposal) proposalRow {
 		row.Later = append(row.Later, unitLink{string(u), unitHref(u)})
 	}
 	return row
+}
+
+func upperFirst(s string) string {
+	if s == "" {
+		return s
+	}
+	return strings.ToUpper(s[:1]) + s[1:]
 }
 
 // onTimePart answers the page's question how far a question is.

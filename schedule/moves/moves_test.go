@@ -67,7 +67,7 @@ func TestWhy(t *testing.T) {
 		},
 			slots(at(0, 0, 4), at(2, 9, 11), at(1, 0, 4), at(2, 4, 6)), []string{
 				"1-1-1/grab, 20 build: on Bench from Wed 25 Nov 10:00 to Wed 25 Nov 15:00, 5 h later. Why: kit, receipt PO-5, expected 15:00.",
-				"2-1-1/grab, 20 build: on Bench from Wed 25 Nov 12:00 to Wed 25 Nov 10:00, 2 h earlier. Why: costs less so."}},
+				"2-1-1/grab, 20 build: on Bench from Wed 25 Nov 12:00 to Wed 25 Nov 10:00, 2 h earlier. Why: the plan costs less so."}},
 		{"new order", func(p *schedule.Problem) {
 			p.Adopted[0], p.Adopted[1] = schedule.Slot{Station: -1}, schedule.Slot{Station: -1}
 		},

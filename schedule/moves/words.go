@@ -96,7 +96,7 @@ func (w *Words) Cause(m *Move) string {
 	case Follows:
 		return "goes with " + w.by(c.By)
 	}
-	return "costs less so"
+	return "the plan costs less so"
 }
 
 // by names an operation that is in the way, and what is special about it.
