@@ -1,6 +1,7 @@
 package flow
 
 import (
+	"cmp"
 	"slices"
 
 	"tackline/plant"
@@ -50,7 +51,7 @@ func effectOf(before, after *View, h *Hand) Effect {
 			e.Units = append(e.Units, UnitMove{i, was, after.Why[i].Ship, u.Due})
 		}
 	}
-	slices.SortStableFunc(e.Units, func(a, b UnitMove) int { return int(max(-1, min(1, b.After.Sub(b.Before)-a.After.Sub(a.Before)))) })
+	slices.SortStableFunc(e.Units, func(a, b UnitMove) int { return cmp.Compare(b.After-b.Before, a.After-a.Before) })
 	e.Moved = movedOps(before, after)
 	return e
 }
@@ -87,31 +88,37 @@ func movedOps(before, after *View) int {
 	return n
 }
 
-// LatePins gives the pinned operations that begin after their pins, the latest first, with what they wait for from the pin on.
+// LatePins gives the pinned operations that begin a minute or more after their pins, the latest first, with what they wait for
+// longest from the pin on.
 func LatePins(p *schedule.Problem, plan *schedule.Plan) []LatePin {
 	var out []LatePin
+	alone := *p
+	alone.Units = nil // one for each late pin, so that what it waits for is explained
 	for op := range p.Ops {
 		o := &p.Ops[op]
 		if o.Pinned == 0 || o.State != schedule.ToPlan || plan.Slots[op].Station == schedule.None {
 			continue
 		}
 		if late := plan.Slots[op].Load.Sub(o.Pinned); late >= 60 { // pins are given to the minute
-			out = append(out, LatePin{op, late, waitsFor(p, plan, op)})
+			out = append(out, LatePin{Op: op, Late: late})
+			alone.Units = append(alone.Units, schedule.Unit{Last: op, Due: o.Pinned})
 		}
 	}
-	slices.SortStableFunc(out, func(a, b LatePin) int { return int(max(-1, min(1, b.Late-a.Late))) })
+	if len(out) == 0 {
+		return nil
+	}
+	for i, e := range schedule.Explain(&alone, plan) {
+		out[i].Why = longest(e.Segments, p.Ops[out[i].Op].Pinned, plan.Slots[out[i].Op].Load)
+	}
+	slices.SortStableFunc(out, func(a, b LatePin) int { return cmp.Compare(b.Late, a.Late) })
 	return out
 }
 
-// waitsFor says what an operation waits for longest between its pin and its load.
-func waitsFor(p *schedule.Problem, plan *schedule.Plan, op int) string {
-	alone := *p
-	alone.Units = []schedule.Unit{{Last: op, Due: p.Ops[op].Pinned}}
+// longest says what takes longest between two instants.
+func longest(segments []schedule.Segment, begin, end plant.Time) (text string) {
 	var most plant.Seconds
-	text := ""
-	for _, s := range schedule.Explain(&alone, plan)[0].Segments {
-		from, to := max(s.From, p.Ops[op].Pinned), min(s.To, plan.Slots[op].Load)
-		if d := to.Sub(from); d > most {
+	for _, s := range segments {
+		if d := min(s.To, end).Sub(max(s.From, begin)); d > most {
 			most, text = d, string(s.Reason)
 			if s.Text != "" {
 				text += ": " + s.Text

@@ -223,3 +223,20 @@ func TestPinsOutliveTheirJobs(t *testing.T) {
 		t.Errorf("loose %v", x.View.Loose)
 	}
 }
+
+// Work that is pinned before its parts are made begins late, and says what it waits for.
+func TestLatePinsSayWhy(t *testing.T) {
+	shop, first := planned(t, small())
+	x := try(t, shop, first, flow.Hand{Kind: flow.Pin, Job: "1001-1-2/grab", Seq: 10, At: plant.At(newClock().now())})
+	if len(x.Effect.Pins) != 1 {
+		t.Fatalf("late pins: %+v", x.Effect.Pins)
+	}
+	p := x.Effect.Pins[0]
+	slot := x.View.Plan.Slots[opOf(t, x.View, "1001-1-2/grab", 10)]
+	if p.Op != opOf(t, x.View, "1001-1-2/grab", 10) || p.Late != slot.Load.Sub(x.View.Problem.Now) || p.Why == "" {
+		t.Errorf("late by %d, planned at %d: %+v", p.Late, slot.Load, p)
+	}
+	if x.Effect.After.Pins == 0 || x.Effect.After.Total-x.Effect.Without.Total < x.Effect.After.Pins/2 {
+		t.Errorf("a pin that is late costs too little: %+v", x.Effect)
+	}
+}
