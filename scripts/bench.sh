@@ -12,6 +12,8 @@ run ./exchange 'ReadWorkbook|WriteWorkbook' 5x
 run ./book 'Check|NewIndex' 5x
 run ./needs 'Explode' 5x
 run ./schedule/search 'FirstPlan|Rules' 3x
+run ./schedule/search 'Replan' 1x
+run ./flow 'ReplanDemo' 1x
 run ./calendar 'Add|Fit' 1000000x
 run ./formula 'Evaluate' 200000x
 run ./web 'Sheets' 200x
@@ -42,6 +44,15 @@ rm -f "$raw.test" "$raw.peak"
     /^BenchmarkFirstPlan20k/  { print "| first plan of 20,000 operations | 2 s | " secs($3) " |" }
     /^BenchmarkFirstPlan100k/ { print "| first plan of 100,000 operations | 15 s | " secs($3) " |" }
     /^BenchmarkRules20k/      { print "| all construction rules on 20,000 operations | | " secs($3) " |" }
+  ' "$raw"
+  awk '
+    function value(unit, i) { for (i = 3; i <= NF; i++) if ($i == unit) return $(i-1); return "?" }
+    /^BenchmarkReplan\/2000-/   { print "| plan again after one event, 2,000 operations: median of the kinds of events | 300 ms | " value("median-ms") " ms |"
+                                  print "| operations moved inside the freeze window by it, median | 15 | " value("moved") " |" }
+    /^BenchmarkReplan\/20000-/  { print "| plan again after one event, 20,000 operations: median | 2 s | " value("median-ms") " ms |"
+                                  print "| operations moved inside the freeze window by it, median | 15 | " value("moved") " |" }
+    /^BenchmarkReplanDemo/      { print "| plan the demo plant again after one event, from the book on (" value("operations") " operations): median | | " value("median-ms") " ms, of it " value("frame-ms") " ms to set it out |"
+                                  print "| operations moved inside the freeze window by it, median | 15 | " value("moved") " |" }
   ' "$raw"
   echo "| peak memory of the process with 100,000 operations, problem included | 1 GiB | $peak |"
   awk '/^BenchmarkSheets/ { for (i=1;i<=NF;i++) if ($i=="p95-ms") { name=$1; sub(/^BenchmarkSheets\//,"",name); sub(/-[0-9]+$/,"",name); printf "| sheet %s, server time p95 | 50 ms | %s ms |\n", name, $(i-1) } }' "$raw"
