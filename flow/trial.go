@@ -35,7 +35,7 @@ type Trial struct {
 const trialSeconds = 1
 
 // trialsKept is how many trials wait for their planners to decide.
-const trialsKept = 8
+const trialsKept = 4
 
 // trialTable holds the trials, the oldest first.
 type trialTable struct {

@@ -25,6 +25,10 @@ func smallPlan(t *testing.T) (*book.Book, *needs.Result, *schedule.Problem, *sch
 		t.Fatal(err)
 	}
 	b.Lines[0].Quantity = 3 // so that stations are in demand
+	for _, st := range b.Stations { // and each work centre has a choice of two
+		st.ID += "-too"
+		b.Stations = append(b.Stations, st)
+	}
 	r, p := laidOut(t, b)
 	plan, err := search.Run(context.Background(), p, search.Options{Seed: 1, Work: int64(20 * len(p.Ops))})
 	if err != nil || plan.Status != schedule.Complete {
@@ -136,3 +140,56 @@ func TestPinsThatFitAreKeptInTime(t *testing.T) {
 		}
 	})
 }
+
+// The checker proves pins and forbidden times without knowing of them: a plan made before breaks rule 1 on another station, rule 8
+// before its time, and begins late after it.
+func TestCheckerProvesPins(t *testing.T) {
+	b, r, p, plan := smallPlan(t)
+	op := p.Units[0].Last
+	key := order.Pin{Job: r.Jobs[r.Ops[op].Job].ID, Seq: r.Ops[op].Seq}
+	load := plan.Slots[op].Load
+	day := plant.Seconds(24 * 3600)
+	for _, tt := range []struct {
+		name string
+		pin  func(*book.Book)
+		rule string // that is broken; "": none
+		late float64
+	}{
+		{"where and when it is", func(b *book.Book) { key.Begin = wall(load); b.Pins = []order.Pin{key} }, "", 0},
+		{"a day later", func(b *book.Book) { key.Begin = wall(load.Add(day)); b.Pins = []order.Pin{key} }, "8 joins and material", 0},
+		{"a day earlier", func(b *book.Book) { key.Begin = wall(load.Add(-day)); b.Pins = []order.Pin{key} }, "", 24},
+		{"not before a later day", func(b *book.Book) {
+			b.Forbids = []order.Forbid{{Job: key.Job, Seq: key.Seq, Before: wall(load.Add(day))}}
+		}, "8 joins and material", 0},
+		{"on another station", func(b *book.Book) {
+			for i := range r.Ops { // one that has a choice
+				if can := p.Ops[i].Can; len(can) > 1 && p.Ops[i].State == schedule.ToPlan {
+					other := can[0]
+					if other.Station == plan.Slots[i].Station {
+						other = can[1]
+					}
+					b.Pins = []order.Pin{{Job: r.Jobs[r.Ops[i].Job].ID, Seq: r.Ops[i].Seq, Station: p.Stations[other.Station].ID}}
+					return
+				}
+			}
+		}, "1 station and duration", 0},
+	} {
+		pinned := b.Clone()
+		tt.pin(pinned)
+		_, q := laidOut(t, pinned)
+		broken := schedule.Check(q, plan)
+		got := ""
+		for _, v := range broken {
+			got = v.Rule
+		}
+		if got != tt.rule {
+			t.Errorf("%s: broken %v, want %q", tt.name, broken, tt.rule)
+		}
+		if late := schedule.Measure(q, plan).PinHours; late < tt.late-0.02 || late > tt.late+0.02 {
+			t.Errorf("%s: %g h late, want %g", tt.name, late, tt.late)
+		}
+	}
+}
+
+// wall writes the minute of an instant.
+func wall(t plant.Time) plant.Wall { return plant.WallAt(t, time.UTC) }
