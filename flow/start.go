@@ -24,19 +24,26 @@ const (
 	laterAnywhere
 )
 
+// largePlan is the number of operations from which fewer starts are made: a planner waits.
+const largePlan = 10_000
+
 // start gives the slots that a search of p begins from.
 func start(ctx context.Context, p *schedule.Problem, before []schedule.Slot) []schedule.Slot {
 	moved := broken(p, before)
 	if len(moved) == 0 {
 		return before
 	}
-	plans := make([]*schedule.Plan, laterAnywhere+1)
+	reaches := []reach{nothing, inTheWay, laterThere, laterAnywhere}
+	if len(p.Ops) > largePlan { // the two that serve most
+		reaches = []reach{inTheWay, laterAnywhere}
+	}
+	plans := make([]*schedule.Plan, len(reaches))
 	var wait sync.WaitGroup
-	for r := range plans {
+	for i, r := range reaches {
 		wait.Go(func() {
 			q := *p
-			q.Adopted = loosened(p, before, moved, reach(r))
-			plans[r], _ = search.Run(ctx, &q, search.Options{Workers: 1, Seed: 1, Work: 1})
+			q.Adopted = loosened(p, before, moved, r)
+			plans[i], _ = search.Run(ctx, &q, search.Options{Workers: 1, Seed: 1, Work: 1})
 		})
 	}
 	wait.Wait()
