@@ -58,7 +58,8 @@ type bounder struct {
 
 func newBounder(in *Instance) *bounder {
 	n, r := len(in.Modes), in.Machines+in.Workers
-	b := &bounder{in: in, n: n, r: r, order: in.order(), least: make([]int, n), head: make([]int, n), tail: make([]int, n), byHead: make([]int, n), byTail: make([]int, n),
+	ints := func() []int { return make([]int, n) }
+	b := &bounder{in: in, n: n, r: r, order: in.order(), least: ints(), head: ints(), tail: ints(), byHead: ints(), byTail: ints(),
 		price: make([]int64, r), cost: make([]int64, n)}
 	for o, list := range in.Modes {
 		b.least[o] = list[0].Time

@@ -230,6 +230,76 @@ func (p *plan) link(g *graph, o, k int32, after [2]int32) {
 	}
 }
 
+// moved brings the order, heads, tails and the makespan up to date after o was linked anew. If o does not fit where it stood in the order, it
+// goes right behind the last of what it comes after, and takes with it what comes after it and stood before that. mark (all
+// false) and behind are scratch.
+func (p *plan) moved(g *graph, o int32, mark []bool, behind []int32) {
+	old := p.rank[o]
+	to, from := int32(-1), int32(g.n) // the last of what o comes after, the first of what comes after o
+	for side, b := range p.prev[o] {
+		if b != none {
+			to = max(to, p.rank[b])
+		}
+		if x := p.next[o][side]; x != none {
+			from = min(from, p.rank[x])
+		}
+	}
+	for _, b := range g.pres(o) {
+		to = max(to, p.rank[b])
+	}
+	for _, x := range g.sucs(o) {
+		from = min(from, p.rank[x])
+	}
+	lo, hi := old, old
+	if to > old || old > from {
+		lo, hi = min(old, to+1, from), max(old, to)
+		if old > to {
+			copy(p.seq[to+2:old+1], p.seq[to+1:old])
+		}
+		mark[o] = true
+		k, behind := lo, behind[:0]
+		for i := lo; i <= to; i++ {
+			x := p.seq[i]
+			if x == o {
+				continue
+			}
+			if p.afterMarked(g, x, mark) {
+				mark[x] = true
+				behind = append(behind, x)
+				continue
+			}
+			p.seq[k] = x
+			k++
+		}
+		p.seq[k] = o
+		copy(p.seq[k+1:], behind)
+		mark[o] = false
+		for _, x := range behind {
+			mark[x] = false
+		}
+		for i := lo; i <= hi; i++ {
+			p.rank[p.seq[i]] = i
+		}
+	}
+	p.heads(g, p.head, int(lo), none)
+	p.tails(g, p.tail, int(hi), none)
+	p.span = p.end(p.head, none)
+}
+
+func (p *plan) afterMarked(g *graph, x int32, mark []bool) bool {
+	for _, b := range p.prev[x] {
+		if b != none && mark[b] {
+			return true
+		}
+	}
+	for _, b := range g.pres(x) {
+		if mark[b] {
+			return true
+		}
+	}
+	return false
+}
+
 // slots writes the plan down.
 func (p *plan) slots(g *graph) []Slot {
 	out := make([]Slot, g.n)

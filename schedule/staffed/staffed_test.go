@@ -3,6 +3,7 @@ package staffed
 import (
 	"context"
 	"reflect"
+	"slices"
 	"testing"
 
 	"pgregory.net/rapid"
@@ -133,7 +134,7 @@ func TestMovesAreExact(t *testing.T) {
 		g := newGraph(in)
 		b := newBreeder(g, newRandom(5), 0, func() bool { return false })
 		b.scratch()
-		s := b.t
+		s, fresh := b.t, newPlan(g)
 		s.cur.copyFrom(b.child)
 		s.best.copyFrom(b.child)
 		for range 60 {
@@ -141,11 +142,18 @@ func TestMovesAreExact(t *testing.T) {
 			if !ok {
 				return
 			}
-			s.forbid(&m)
-			s.cur.unlink(m.o)
-			s.cur.link(g, m.o, m.mode, m.after)
-			if !s.cur.evaluate(g, s.waits) {
+			s.apply(&m)
+			fresh.copyFrom(s.cur)
+			if !fresh.evaluate(g, s.waits) {
 				rt.Fatal("a move made a circle")
+			}
+			if !slices.Equal(fresh.head, s.cur.head) || !slices.Equal(fresh.tail, s.cur.tail) || fresh.span != s.cur.span {
+				rt.Fatal("heads, tails or makespan brought up to date differ from those worked out anew")
+			}
+			for i, o := range s.cur.seq {
+				if s.cur.rank[o] != int32(i) {
+					rt.Fatal("ranks do not fit the order")
+				}
 			}
 			if s.cur.span != m.span {
 				rt.Fatalf("the move promised %d, the plan takes %d", m.span, s.cur.span)

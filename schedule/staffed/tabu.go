@@ -22,6 +22,8 @@ type tabu struct {
 	rnd        *random
 	cur, best  *plan
 	waits      []int32
+	mark       []bool
+	behind     []int32
 	path       []int32
 	head, tail []int32 // without the operation being moved
 	arcs       []int32 // by pair of operations: the step until which the first may not come before the second again
@@ -41,7 +43,8 @@ type tabu struct {
 
 func newTabu(g *graph, rnd *random, target int32, stop func() bool) *tabu {
 	ints := func(n int) []int32 { return make([]int32, n) }
-	return &tabu{g: g, rnd: rnd, cur: newPlan(g), best: newPlan(g), waits: ints(g.n), path: make([]int32, 0, g.n), head: ints(g.n), tail: ints(g.n),
+	return &tabu{g: g, rnd: rnd, cur: newPlan(g), best: newPlan(g), waits: ints(g.n), mark: make([]bool, g.n), behind: make([]int32, 0, g.n),
+		path: make([]int32, 0, g.n), head: ints(g.n), tail: ints(g.n),
 		arcs: ints(g.n * g.n), homes: ints(len(g.mode)), stop: stop, target: target,
 		spots: make([]spot, 0, 2*g.n+g.r), listAt: make([][2]int, g.r), stamped: ints(g.r)}
 }
@@ -64,12 +67,7 @@ func (t *tabu) run(start *plan, patience int) {
 		if !ok {
 			return // nothing critical has another place
 		}
-		t.forbid(&m)
-		t.cur.unlink(m.o)
-		t.cur.link(t.g, m.o, m.mode, m.after)
-		if !t.cur.evaluate(t.g, t.waits) {
-			panic("a move made a circle") // its conditions rule that out
-		}
+		t.apply(&m)
 		t.step++
 		since++
 		if t.cur.span < t.best.span {
@@ -77,6 +75,14 @@ func (t *tabu) run(start *plan, patience int) {
 			since = 0
 		}
 	}
+}
+
+// apply makes a move.
+func (t *tabu) apply(m *move) {
+	t.forbid(m)
+	t.cur.unlink(m.o)
+	t.cur.link(t.g, m.o, m.mode, m.after)
+	t.cur.moved(t.g, m.o, t.mark, t.behind)
 }
 
 // forbid keeps the search from restoring what the move changes, for some steps.
@@ -111,7 +117,8 @@ func (t *tabu) passed(o, a int32, side int, until int32) {
 	}
 }
 
-// choose takes some critical operations at random and gives the move of one of them to the shortest plan that is not forbidden, or that betters the best; a random one if all are forbidden.
+// choose takes some critical operations at random and gives the move of one of them to the shortest plan, among those that are
+// not forbidden or better the best; a random one if all are forbidden.
 func (t *tabu) choose() (move, bool) {
 	t.critical()
 	c := chooser{t: t, best: move{span: 1 << 30, through: 1 << 30}}
