@@ -85,13 +85,27 @@ func (ix *index) branchesOf(unit int) *branch {
 			}
 		}
 	}
-	return ix.branch(top, needs.None, path, map[int]bool{})
+	joins := map[int]*schedule.Branch{}
+	list := schedule.Branches(ix.view.Problem, ix.view.Plan, unit)
+	for i := range list {
+		joins[list[i].Job] = &list[i]
+	}
+	t := &tree{ix, path, map[int]bool{}, joins}
+	return t.branch(top, needs.None)
 }
 
-func (ix *index) branch(job, meets int, path, seen map[int]bool) *branch {
-	seen[job] = true
+// tree is a tree of branches in the making.
+type tree struct {
+	*index
+	path  map[int]bool             // jobs on the unit's controlling path
+	seen  map[int]bool             // jobs drawn
+	joins map[int]*schedule.Branch // how each job joins
+}
+
+func (ix *tree) branch(job, meets int) *branch {
+	ix.seen[job] = true
 	j := &ix.view.Needs.Jobs[job]
-	b := &branch{job: job, name: j.Name, meets: meets, decides: path[job]}
+	b := &branch{job: job, name: j.Name, meets: meets, decides: ix.path[job]}
 	if j.Pieces > 1 {
 		b.name += ", " + count(j.Pieces, "piece", "pieces")
 	}
@@ -99,7 +113,7 @@ func (ix *index) branch(job, meets int, path, seen map[int]bool) *branch {
 	for _, op := range j.Ops {
 		for _, d := range ix.op(op).Demands {
 			for _, c := range ix.view.Needs.Demands[d].Covers {
-				if kid := ix.kid(j, op, &ix.view.Needs.Demands[d], c, path, seen); kid != nil {
+				if kid := ix.kid(j, op, &ix.view.Needs.Demands[d], c); kid != nil {
 					b.kids = append(b.kids, kid)
 				}
 			}
@@ -109,7 +123,7 @@ func (ix *index) branch(job, meets int, path, seen map[int]bool) *branch {
 }
 
 // kid is the branch of one cover of a demand: a job of the unit with its own branches, or what is still on its way.
-func (ix *index) kid(parent *needs.Job, op int, d *needs.Demand, c needs.Cover, path, seen map[int]bool) *branch {
+func (ix *tree) kid(parent *needs.Job, op int, d *needs.Demand, c needs.Cover) *branch {
 	loc := ix.zone(parent.Plant)
 	stub := func(by string, comes plant.Time) *branch {
 		if sl, ok := ix.slot(op); ok && comes < sl.Load.Add(-drawnAhead) {
@@ -123,8 +137,8 @@ func (ix *index) kid(parent *needs.Job, op int, d *needs.Demand, c needs.Cover, 
 	}
 	switch {
 	case c.Kind == needs.FromJob && c.Job != needs.None && ix.view.Needs.Jobs[c.Job].Unit == parent.Unit:
-		if !seen[c.Job] {
-			return ix.branch(c.Job, op, path, seen)
+		if !ix.seen[c.Job] {
+			return ix.branch(c.Job, op)
 		}
 	case c.Kind == needs.FromJob && c.Job != needs.None:
 		j := &ix.view.Needs.Jobs[c.Job]
@@ -143,32 +157,23 @@ func (ix *index) kid(parent *needs.Job, op int, d *needs.Demand, c needs.Cover, 
 	return nil
 }
 
-// earlyText says how long a branch waits at its meeting point.
-func (ix *index) earlyText(b *branch) string {
+// earlyText says how long a branch waits at its meeting point, from when it is there: trucks and lags count.
+func (ix *tree) earlyText(b *branch) string {
 	ops := ix.view.Needs.Jobs[b.job].Ops
 	if b.meets == needs.None || len(ops) == 0 {
 		return ""
 	}
-	last := ops[len(ops)-1]
-	sl, ok1 := ix.slot(last)
-	meet, ok2 := ix.slot(b.meets)
 	if b.decides {
 		return "decides the date"
 	}
-	if !ok1 || !ok2 {
+	join := ix.joins[b.job]
+	switch {
+	case join == nil || join.Arrives >= plant.Never:
 		return "no date"
-	}
-	comes := sl.End
-	for _, l := range ix.links[last] {
-		if k := &ix.view.Problem.Links[l]; k.To == b.meets {
-			comes = comes.Add(k.Lag)
-		}
-	}
-	switch early := meet.Load.Sub(comes); {
-	case ix.opState(last) == done:
+	case ix.opState(ops[len(ops)-1]) == done:
 		return "done"
-	case early > 0:
-		return roughly(early) + " early"
+	case join.Slack > 0:
+		return roughly(join.Slack) + " early"
 	}
 	return "just in time"
 }
