@@ -59,15 +59,15 @@ func (o *overtake) add(unit int, due plant.Time) {
 // Sizes of problems up to which levels are close together, and from which they are far apart.
 const (
 	fewOps  = 500
-	manyOps = 20_000
+	manyOps = 50_000
 )
 
 // steps sets the levels of lateness.
 func (o *overtake) steps() {
-	hours := []plant.Seconds{0, 2, 4, 8, 16, 24, 48, 72, 120, 168, 240, 336, 504, 720}
+	hours := []plant.Seconds{0, 2, 8, 24, 48, 96, 168, 336, 720, 1440, 2880}
 	switch n := len(o.e.p.Ops); {
 	case n >= manyOps:
-		hours = []plant.Seconds{0, 8, 24, 72, 168, 336, 720}
+		hours = []plant.Seconds{0, 24, 72, 168, 336, 720, 2160}
 	case n <= fewOps:
 		for l := plant.Seconds(0); l < 400*3600; l += quarter + l/24/quarter*quarter {
 			o.levels = append(o.levels, l)

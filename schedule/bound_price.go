@@ -27,25 +27,10 @@ func (x *load) gain(levels []plant.Seconds) float64 {
 		return 0 // everything fits
 	}
 	t.marginal()
-	best, size := 0.0, 1.0
-	prices := make([]float64, len(t.price))
-	rounds := min(400, 40+200_000/len(t.pieces))
-	for round, fails := 0, 0; round < rounds && best < most*0.999; round++ {
-		value := t.answer()
-		if value > best {
-			best, fails = value, 0
-			copy(prices, t.price)
-		} else if fails++; fails == 8 {
-			size, fails = size/2, 0
-		}
-		if !t.step(size * (most - value)) {
-			break
-		}
-	}
+	best := t.improve(most)
 	if best <= 0 {
 		return 0
 	}
-	copy(t.price, prices)
 	value := t.answer()
 	for u, cents := range t.cents {
 		if cents > 1e-9 {
@@ -54,6 +39,33 @@ func (x *load) gain(levels []plant.Seconds) float64 {
 	}
 	slices.Sort(x.late)
 	return value
+}
+
+// improve looks for better prices and gives the best value that it found, with its prices: first for many neighbouring cells
+// together, which soon gives their level, then for fewer. most is a cost that the value cannot be above.
+func (t *trade) improve(most float64) float64 {
+	best := 0.0
+	prices := make([]float64, len(t.price))
+	rounds := min(120, 20+60_000/len(t.pieces))
+	for wide := 64; wide >= 1 && best < most*0.999; wide /= 4 {
+		hope := max(best/2, (most-best)/50) // what the next step is to bring
+		for round, fails := 0, 0; round < rounds; round++ {
+			value := t.answer()
+			if value > best {
+				best, fails, hope = value, 0, hope*1.2
+				copy(prices, t.price)
+			} else if fails++; fails == 6 {
+				hope, fails = hope/2, 0
+				copy(t.price, prices)
+				value = t.answer()
+			}
+			if !t.step(min(most, best+hope)-value, wide) {
+				break
+			}
+		}
+		copy(t.price, prices)
+	}
+	return best
 }
 
 // trade is a load with prices for the room of its cells.
@@ -185,24 +197,30 @@ func (t *trade) answer() float64 {
 	return value
 }
 
-// step moves the prices along the overload of the cells, by so much that a bound of the gap more would be reached if it went on
-// as it begins (Polyak 1969). It says whether there is any overload.
-func (t *trade) step(gap float64) bool {
-	over := func(k int) float64 {
-		if w := t.use[k] - t.room[k]; t.room[k] > 0 && (w > 0 || t.price[k] > 0) {
-			return w
-		}
-		return 0
-	}
+// step moves the prices along the overload of so many cells at a time, by so much that a bound of the gap more would be reached if
+// it went on as it begins (Polyak 1969). It says whether there is any overload.
+func (t *trade) step(gap float64, wide int) bool {
+	n := len(t.room) - 1
+	over := make([]float64, (n+wide-1)/wide)
 	var square float64
-	for k := range t.room[:len(t.room)-1] {
-		square += over(k) * over(k)
+	for g := range over {
+		price := 0.0
+		for k := g * wide; k < min(n, g*wide+wide); k++ {
+			if t.room[k] > 0 {
+				over[g] += t.use[k] - t.room[k]
+				price = max(price, t.price[k])
+			}
+		}
+		if over[g] < 0 && price <= 0 {
+			over[g] = 0
+		}
+		square += over[g] * over[g]
 	}
 	if square <= 0 {
 		return false
 	}
-	for k := range t.room[:len(t.room)-1] {
-		t.price[k] = max(0, t.price[k]+gap/square*over(k))
+	for k := range t.room[:n] {
+		t.price[k] = max(0, t.price[k]+gap/square*over[k/wide])
 	}
 	return true
 }
