@@ -55,16 +55,15 @@ func FuzzStaffed(f *testing.F) {
 	})
 }
 
-// TestStaffedPublished reaches published values of the benchmark of Hutter et al. 2025 (arXiv 2501.16159; bounds.tsv, optimal
-// where the bound is equal) within a fixed number of rounds.
+// TestStaffedPublished reaches the best known values of the benchmark of Hutter et al. 2025 (arXiv 2501.16159; bounds.tsv) within a fixed
+// number of rounds, and proves that nothing is shorter, also where the list has it open (fattahi5w, mk01w, mk03w, mk08w).
 func TestStaffedPublished(t *testing.T) {
 	dir := reference(t)
 	for _, c := range []struct {
 		file  string
 		known int
-		bound int // 0: that of the list, or less
-	}{{"fattahi1w", 69, 69}, {"fattahi2w", 111, 111}, {"fattahi4w", 364, 0}, {"fattahi7w", 386, 386}, {"fattahi9w", 199, 0}, {"fattahi10w", 507, 0},
-		{"kacem1w", 11, 11}, {"kacem3w", 7, 7}, {"mk01w", 38, 0}, {"mk03w", 184, 0}, {"mk08w", 483, 0}} {
+	}{{"fattahi1w", 69}, {"fattahi2w", 111}, {"fattahi4w", 364}, {"fattahi5w", 117}, {"fattahi7w", 386}, {"fattahi9w", 199}, {"fattahi10w", 507},
+		{"kacem1w", 11}, {"kacem3w", 7}, {"mk01w", 38}, {"mk03w", 184}, {"mk08w", 483}} {
 		f, err := os.Open(filepath.Join(dir, "flexible-jobshop", "workers", c.file+".fjsw"))
 		if err != nil {
 			t.Fatal(err)
@@ -81,7 +80,7 @@ func TestStaffedPublished(t *testing.T) {
 		if err := staffed.Verify(in, r.Slots); err != nil {
 			t.Error(err)
 		}
-		if r.Span != c.known || r.Bound > c.known || c.bound > 0 && r.Bound != c.bound {
+		if r.Span != c.known || r.Bound != c.known {
 			t.Errorf("%s: makespan %d, bound %d; the best known is %d", c.file, r.Span, r.Bound, c.known)
 		}
 	}

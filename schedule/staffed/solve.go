@@ -21,7 +21,7 @@ type Options struct {
 type Result struct {
 	Slots   []Slot
 	Span    int
-	Bound   int
+	Bound   int     // equal to Span: the plan is proved to be as short as any
 	Rounds  int     // combinations made, over all searches
 	Seconds float64 // wall time used
 }
