@@ -27,7 +27,23 @@ func storyView(t testing.TB) *flow.View {
 	s.runs()
 	s.loads()
 	s.actions()
+	s.problem()
 	return s.v
+}
+
+// problem gives the problem the units and jobs of the needs.
+func (s *story) problem() {
+	n, p := s.v.Needs, s.v.Problem
+	for i := range n.Jobs {
+		p.Jobs = append(p.Jobs, schedule.Job{ID: n.Jobs[i].ID, Item: n.Jobs[i].Item, Unit: n.Jobs[i].Unit, Pieces: n.Jobs[i].Pieces, Parent: n.Jobs[i].Parent})
+	}
+	for i := range n.Units {
+		u := schedule.Unit{ID: n.Units[i].ID, Due: n.Units[i].Due, Last: schedule.None}
+		if top := n.Units[i].Top; top != needs.None && len(n.Jobs[top].Ops) > 0 {
+			u.Last = n.Jobs[top].Ops[len(n.Jobs[top].Ops)-1]
+		}
+		p.Units = append(p.Units, u)
+	}
 }
 
 // lateUnit is decided by its jaws, which wait behind another job.
