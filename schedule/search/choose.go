@@ -14,6 +14,7 @@ const (
 	someJob          // a job
 	someRest         // an operation and all after it in its unit
 	someFew          // a few operations near each other on their stations
+	someTail         // everything from an instant on, in the order it had but for a few
 	someHome         // what the adopted plan has elsewhere, with what is in its way
 	kinds
 )
@@ -29,7 +30,12 @@ func (c *chain) ruin() int {
 		return someFew
 	}
 	kind := someFew
+	c.tail = false
 	x := c.d.unit()
+	if n := len(s.m.kinOps.all); n <= mostTail && c.d.unit() < 0.3 {
+		c.from(o)
+		return someTail
+	}
 	if n := len(s.m.kinOps.all); n <= smallPlant && x < 0.3 {
 		c.all(s.m.kinOps.all)
 		return someUnits
@@ -56,6 +62,43 @@ func (c *chain) ruin() int {
 		}
 	}
 	return kind
+}
+
+// mostTail is the number of operations of a plant up to which all from an instant on are taken out now and then.
+const mostTail = 400
+
+// from takes out all that begins when o does or after, and gives a few of it another place in the order.
+func (c *chain) from(o int32) {
+	s := c.s
+	c.tail = true
+	t := s.visits[s.leader[o]].load
+	if c.d.unit() < 0.3 {
+		t = s.m.p.Now
+	}
+	for _, x := range s.m.kinOps.all {
+		if lead := s.leader[x]; lead != none && s.visits[lead].load >= t {
+			c.lastAt[x] = s.visits[lead].load
+		}
+	}
+	for _, x := range s.m.kinOps.all {
+		if lead := s.leader[x]; lead != none && s.visits[lead].load >= t {
+			s.takeOut(x)
+		}
+	}
+	n := uint64(len(s.gone))
+	if n == 0 {
+		return
+	}
+	for range 1 + c.d.next()%4 {
+		x := s.gone[c.d.next()%n]
+		for range 20 { // tries to hit one of the same stations or crews
+			y := s.gone[c.d.next()%n]
+			if x != y && (s.m.ops[x].group == s.m.ops[y].group || s.m.ops[x].runTeam == s.m.ops[y].runTeam && s.m.ops[x].runTeam != 0) {
+				c.lastAt[x] = c.lastAt[y] + plant.Time(c.d.next()%3) - 1
+				break
+			}
+		}
+	}
 }
 
 // out takes o out and remembers when it began.
@@ -236,6 +279,7 @@ func (c *chain) members(lead int32) {
 func (c *chain) stretch(station int32, at plant.Time, n int) {
 	s := c.s
 	seq := s.seqs[station]
+	rest := c.d.unit() < 0.3 // with all that comes after, so that they may become later
 	from := max(0, firstRun(seq, at)-int(c.d.next()%uint64(n)))
 	c.list = c.list[:0]
 	for _, e := range seq[from:min(len(seq), from+n)] {
@@ -244,7 +288,11 @@ func (c *chain) stretch(station int32, at plant.Time, n int) {
 		}
 	}
 	for _, x := range c.list {
-		if !s.m.ops[x].fixed {
+		switch {
+		case s.m.ops[x].fixed:
+		case rest:
+			c.after(x)
+		default:
 			c.out(x)
 		}
 	}

@@ -29,6 +29,7 @@ type chain struct {
 	list    []int32
 	rule    rule
 	spread  float64 // seconds by which units are put forward or back
+	tail    bool    // everything from an instant on is taken out
 	byBegin bool    // the order is that of the begins there were
 	queue   []int32
 	room    []hole     // where operations were taken out
@@ -78,7 +79,7 @@ func (c *chain) step() {
 	kind := c.ruin()
 	c.tried[kind]++
 	c.room = append(c.room[:0], s.holes...)
-	if len(s.gone) == 0 || len(s.gone) > mostGone || !s.settle() {
+	if len(s.gone) == 0 || len(s.gone) > mostGone && !c.tail || !s.settle() {
 		s.takeBack()
 		return
 	}
@@ -189,6 +190,10 @@ func (c *chain) decide() {
 	s.luck = dice{c.d.next()}
 	c.spread = day * 0.1 * math.Pow(200, c.d.unit())
 	c.byBegin = c.d.unit() < 0.5
+	if c.tail {
+		c.byBegin, c.spread = true, c.pick(0, 0, 60, 3600)
+		c.rule.blink, c.rule.overBias = c.pick(0, 0, 0, 0.03), c.pick(0, 0, 10)
+	}
 }
 
 // key orders what is gone: by latest begin or by the begin it had, units put forward or back against each other.

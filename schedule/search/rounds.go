@@ -78,17 +78,31 @@ func (r *runner) build() {
 		wg.Wait()
 		close(results)
 	}()
+	plans := make([]*outcome, len(rules))
 	n := 0
 	for out := range results {
 		n++
 		if out == nil {
 			continue
 		}
+		plans[out.number] = out
 		if out.better(r.best) {
 			r.best = out
 		}
 		r.report(n)
 	}
+	if first := plans[0]; r.repairs && !r.best.muchBetter(first) {
+		r.best = first
+	}
+}
+
+// upset is the part of the cost of a repaired plan below which another takes its place: then the event has upset so much that
+// little is left worth keeping.
+const upset = 0.9
+
+// muchBetter says whether a is so much better than the repaired plan b that it may take its place.
+func (a *outcome) muchBetter(b *outcome) bool {
+	return b == nil || !b.done || a.cost.left < b.cost.left || a.cost.left == b.cost.left && a.cost.money < upset*b.cost.money
 }
 
 // repairTime is the time, in seconds, below which a search only repairs and improves the adopted plan; with more of it, it
@@ -98,7 +112,7 @@ const repairTime = 10
 // rules gives the rules of the first plans, as many as the work allows, at least one, and books their work. Where there is
 // an adopted plan, that plan repaired comes first: once with everything else where it is, and once in its order, with what
 // comes after a loss of time put back, which is better where the loss is at a busy station. When little time or work is
-// given, these are the only ones.
+// given, these and one from nothing are the only ones.
 func (r *runner) rules() []rule {
 	rules := firstRules()
 	each := max(1, int64(len(r.m.ops)))
@@ -108,7 +122,7 @@ func (r *runner) rules() []rule {
 			{name: "the order of the adopted plan", index: byAdopted, setupBias: 1, patience: 1, keep: true},
 		}, rules...)
 		if r.opt.Seconds > 0 && r.opt.Seconds < repairTime || r.opt.Work > 0 && r.opt.Work < 50*each {
-			rules, r.repairs = rules[:2], true
+			rules, r.repairs = rules[:3], true
 		}
 	}
 	if r.opt.Work > 0 {

@@ -122,7 +122,7 @@ func (s *state) settle() bool {
 			s.touchSeq(h.station)
 			s.shorten(h.station, i, s.standing(h.station, i))
 		case want > next.toSetup && !s.lengthen(h.station, i, want):
-			if len(s.gone) > mostGone || n > 8*mostGone {
+			if len(s.gone) > mostTail || n > 8*mostGone {
 				return false
 			}
 			for lead := seq[i].visit; lead != none; {
