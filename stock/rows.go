@@ -27,7 +27,8 @@ type Receipt struct {
 }
 
 // Release is a job made to stock that has been let go to the floor: it keeps its number and quantity until it is finished
-// and its pieces are a lot. Jobs made to stock that are not released are proposals, numbered anew by every plan.
+// and its pieces are a lot. Jobs made to stock that are not released are proposals: they keep their numbers from the plan in
+// force to the next as far as they are still wanted.
 type Release struct {
 	Job    plant.JobID  `col:"job,key" eg:"stock/cyl-80-400/12" note:"job: stock/, the item, / and a number"`
 	Item   plant.ItemID `col:"item,need" ref:"items" eg:"cyl-80-400" note:"item made, of policy stock"`
