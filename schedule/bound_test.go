@@ -150,3 +150,16 @@ func cheapest(w *world, open calendar.Open, t plant.Time, done []bool) float64 {
 	}
 	return best
 }
+
+// TestGap: the share of the cost above the bound.
+func TestGap(t *testing.T) {
+	for _, tt := range []struct {
+		total, bound plant.Money
+		want         float64
+	}{{400, 300, 0.25}, {300, 300, 0}, {0, 0, 0}, {100, 0, 1}, {99, 100, 0}} {
+		s := schedule.Score{Total: tt.total, Bound: tt.bound}
+		if got := s.Gap(); got != tt.want {
+			t.Errorf("cost %s, bound %s: gap %g, want %g", tt.total, tt.bound, got, tt.want)
+		}
+	}
+}
