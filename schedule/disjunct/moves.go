@@ -7,12 +7,14 @@ type move struct {
 	estimate int32
 }
 
-// chooser keeps the best move seen, ties broken at random. With pick above 0 it takes the pick-th move instead.
+// chooser keeps the best move seen, ties broken at random. When it counts, it sees every move that makes no circle, forbidden
+// ones too, and keeps the pick-th.
 type chooser struct {
-	best move
-	ties int
-	seen int // moves that make no circle, forbidden ones too
-	pick int
+	best     move
+	ties     int
+	counting bool
+	seen     int
+	pick     int
 }
 
 func (t *tabu) see(m move) {
@@ -59,7 +61,7 @@ func (t *tabu) rightOf(u, v int32) {
 		return
 	}
 	m := move{o: u, after: v, to: option{p.mach[u], p.dur[u]}}
-	if !t.counts(m) {
+	if t.counted(m) {
 		return
 	}
 	from, k := p.end[p.prev[u]], 0
@@ -103,7 +105,7 @@ func (t *tabu) leftOf(v, u int32) {
 		return
 	}
 	m := move{o: v, after: p.prev[u], to: option{p.mach[v], p.dur[v]}}
-	if !t.counts(m) {
+	if t.counted(m) {
 		return
 	}
 	begin := max(p.end[p.prev[u]], p.jobHead[v])
@@ -138,17 +140,16 @@ func (t *tabu) leftForbidden(v, u int32) bool {
 	return false
 }
 
-// counts counts a move that makes no circle; true if it is to be estimated.
-func (t *tabu) counts(m move) bool {
+// counted counts a move that makes no circle; false if moves are not counted but compared.
+func (t *tabu) counted(m move) bool {
 	c := &t.chooser
-	c.seen++
-	if c.pick == 0 {
-		return true
+	if !c.counting {
+		return false
 	}
-	if c.seen == c.pick {
+	if c.seen++; c.seen == c.pick {
 		c.best, c.ties = m, 1
 	}
-	return false
+	return true
 }
 
 // elsewhere tries to move o to its other machines. On each, what must not come after o (R: its way after is longer than that of
@@ -158,7 +159,7 @@ func (t *tabu) elsewhere(o int32) {
 	p := t.cur
 	head, tail := p.jobHead[o], p.jobTail[o]
 	for _, k := range t.g.options(o) {
-		if k.machine == p.mach[o] {
+		if k.machine == p.mach[o] || head+k.time+tail > t.chooser.best.estimate {
 			continue
 		}
 		list := p.order[k.machine]
@@ -179,29 +180,28 @@ func (t *tabu) elsewhere(o int32) {
 				x = list[i]
 			}
 			m := move{o: o, after: b, to: k, estimate: max(head, p.end[b]) + k.time + max(tail, p.rest[x])}
-			if t.counts(m) && m.estimate <= t.chooser.best.estimate && (m.estimate < t.best.span || t.homes[o*int32(t.g.m)+k.machine] <= t.step) {
+			if !t.counted(m) && m.estimate <= t.chooser.best.estimate && (m.estimate < t.best.span || t.homes[o*int32(t.g.m)+k.machine] <= t.step) {
 				t.see(m)
 			}
 		}
 	}
 }
 
-// between gives the first place l in the order whose end is past head, and the first place r whose rest is within tail.
+// between gives the first place l in the order whose end is past head, and the first place r whose rest is within tail. Its
+// searches have no branch to guess: a negative difference, shifted, is a mask of ones.
 func (p *plan) between(list []int32, head, tail int32) (l, r int) {
 	end, rest := p.end, p.rest
-	for h := len(list); l < h; {
-		if mid := int(uint(l+h) >> 1); end[list[mid]] > head {
-			h = mid
-		} else {
-			l = mid + 1
-		}
+	for n := len(list); n > 0; {
+		half := (n + 1) >> 1
+		o := list[l+half-1]
+		l += half & int((end[o]-head-1)>>31)
+		n -= half
 	}
-	for h := len(list); r < h; {
-		if mid := int(uint(r+h) >> 1); rest[list[mid]] <= tail {
-			h = mid
-		} else {
-			r = mid + 1
-		}
+	for n := len(list); n > 0; {
+		half := (n + 1) >> 1
+		o := list[r+half-1]
+		r += half & int((tail-rest[o])>>31)
+		n -= half
 	}
 	return l, r
 }

@@ -6,7 +6,7 @@ package disjunct
 // scheduling problem", IPCO 1996).
 type prover struct {
 	w, try *windows
-	passes int // allowed
+	work   int // allowed
 	stop   func() bool
 }
 
@@ -15,9 +15,9 @@ func newProver(in *Instance, stop func() bool) *prover {
 }
 
 // raise gives a bound of at least low: low, or one more than the longest makespan below high that it refutes. With shave it
-// tries single operations too, as long as the allowed passes last.
-func (p *prover) raise(low, high int, shave bool, passes int) int {
-	p.passes, p.w.passes, p.try.passes = passes, 0, 0
+// tries single operations too, as long as the allowed work lasts.
+func (p *prover) raise(low, high int, shave bool, work int) int {
+	p.work, p.w.work, p.try.work = work, 0, 0
 	for low < high {
 		middle := low + (high-low-1)/2
 		if p.refutes(middle, shave) {
@@ -29,7 +29,7 @@ func (p *prover) raise(low, high int, shave bool, passes int) int {
 	return low
 }
 
-func (p *prover) over() bool { return p.w.passes+p.try.passes > p.passes || p.stop() }
+func (p *prover) over() bool { return p.w.work+p.try.work > p.work || p.stop() }
 
 // refutes says whether it is proved that no plan is over by span.
 func (p *prover) refutes(span int, shave bool) bool {

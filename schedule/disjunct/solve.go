@@ -30,8 +30,10 @@ type Result struct {
 
 // Sizes of the search, after Peng, Lü and Cheng 2015: their population of 30 and 12,500 steps of patience.
 const (
-	population = 30
-	patience   = 12_500
+	population  = 30
+	patience    = 12_500
+	impatience  = 3_000 // patience at the begin
+	patienceFor = 400   // steps that add one to it
 )
 
 // Solve searches until a limit or until the plan is as short as the bound. With Rounds as the only limit, the result depends
@@ -121,7 +123,7 @@ func (b *breeder) breed(rounds int) {
 		b.all = b.all[:0]
 		for range population {
 			b.scratch()
-			b.t.run(b.child, patience)
+			b.t.run(b.child, b.patience())
 			b.keep()
 			if b.over(rounds) {
 				return
@@ -133,7 +135,7 @@ func (b *breeder) breed(rounds int) {
 				j++
 			}
 			b.combine(b.all[i], b.all[j])
-			b.t.run(b.child, patience)
+			b.t.run(b.child, b.patience())
 			b.rounds++
 			if stale++; b.keep() {
 				stale = 0
@@ -146,30 +148,35 @@ func (b *breeder) breed(rounds int) {
 	}
 }
 
-// prove lets one worker in sixteen steps of work look for a better bound: at the start by propagation alone, then by trying
-// single operations with more and more work.
+// prove lets one worker spend a small share of its work on a better bound: at the start by propagation alone, then, after
+// ever more steps, by trying single operations.
 func (b *breeder) prove(shave bool) {
 	p := b.prover
-	if p == nil || shave && b.t.steps/16 < b.proved {
+	if p == nil || shave && b.t.steps < b.proved {
 		return
 	}
 	high := b.best.span
-	if !shave {
-		b.scratch()
-		high = b.child.span
-	} else {
-		b.proved = 4 * b.t.steps / 16
+	if shave {
+		b.proved = 4 * b.t.steps
 		if !b.shared.fixed {
 			high = min(high, b.shared.best.Load())
 		}
+	} else {
+		b.scratch()
+		high = b.child.span
 	}
-	b.target = int32(p.raise(int(b.target), int(high), shave, int(b.t.steps/16)))
+	b.target = int32(p.raise(int(b.target), int(high), shave, int(b.t.steps)*b.g.n/24))
 	b.t.target = b.target
 	b.shared.bound.Store(b.target)
 }
 
 func (b *breeder) over(rounds int) bool {
 	return b.shared.stop() || b.best.span <= b.target || rounds > 0 && b.rounds >= rounds
+}
+
+// patience grows with the work done: short searches bring a population together soon, long ones better it later.
+func (b *breeder) patience() int64 {
+	return min(patience, impatience+b.t.steps/patienceFor)
 }
 
 // scratch makes a plan from nothing: operations at random among those that can begin, each on the machine that ends it

@@ -1,5 +1,7 @@
 package disjunct
 
+import "math"
+
 // tabu is a tabu search with its scratch.
 type tabu struct {
 	g       *graph
@@ -82,13 +84,17 @@ func (t *tabu) forbid(m *move) {
 // forbidden.
 func (t *tabu) choose() (move, bool) {
 	t.critical()
-	t.chooser = chooser{best: move{estimate: 1 << 30}}
-	t.neighbours()
 	c := &t.chooser
-	if c.ties == 0 && c.seen > 0 {
-		c.pick = 1 + t.rnd.below(c.seen)
-		c.seen = 0
+	*c = chooser{best: move{estimate: math.MaxInt32}}
+	t.neighbours()
+	if c.ties == 0 {
+		c.counting = true
 		t.neighbours()
+		if c.seen > 0 {
+			c.pick = 1 + t.rnd.below(c.seen)
+			c.seen = 0
+			t.neighbours()
+		}
 	}
 	return c.best, c.ties > 0
 }

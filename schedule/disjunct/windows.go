@@ -8,17 +8,17 @@ import (
 // windows holds, for a makespan that is put to the test, the earliest begin and latest end of each operation and the machines
 // it can still be on. Operations are numbered from 0.
 type windows struct {
-	in     *Instance
-	topo   []int
-	after  [][]int    // those that wait for the operation
-	opts   [][]Option // still possible
-	time   []int      // the least of them
-	early  []int      // earliest begin
-	late   []int      // latest end
-	on     [][]int    // by machine: operations that must be there
-	stale  []bool     // by machine: a window on it has changed
-	passes int        // work done: machines gone over
-	s      oneMachine
+	in    *Instance
+	topo  []int
+	after [][]int    // those that wait for the operation
+	opts  [][]Option // still possible
+	time  []int      // the least of them
+	early []int      // earliest begin
+	late  []int      // latest end
+	on    [][]int    // by machine: operations that must be there
+	stale []bool     // by machine: a window on it has changed
+	work  int        // done: operations looked at
+	s     oneMachine
 }
 
 func newWindows(in *Instance) *windows {
@@ -77,6 +77,7 @@ func (w *windows) copyFrom(v *windows) {
 // narrow draws conclusions until there are none; false if nothing fits, which proves that no plan is as short.
 func (w *windows) narrow() bool {
 	for changed := true; changed; {
+		w.work += len(w.opts)
 		if !w.along() {
 			return false
 		}
@@ -86,7 +87,7 @@ func (w *windows) narrow() bool {
 				continue
 			}
 			w.stale[m] = false
-			w.passes++
+			w.work += len(w.on[m]) * len(w.on[m])
 			w.s.load(w, w.on[m])
 			if !w.s.narrow() {
 				return false
