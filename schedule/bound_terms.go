@@ -117,21 +117,38 @@ func justInTime(jobs []backward, size []int) float64 {
 func (e *earliest) moved() int {
 	n := 0
 	for i, a := range e.p.Adopted {
-		if i >= len(e.p.Ops) || a.Station == None || a.Setup >= e.p.Freeze || e.p.Ops[i].State != ToPlan {
-			continue
-		}
-		o := &e.p.Ops[i]
-		alone := alternative(o, a.Station) == nil || a.Setup < e.p.Now
-		if !alone { // what is never set up begins to load at once
-			takes := e.p.Stations[a.Station].Takes
-			never := takes == Places || takes == NoLimit || takes == One && o.Setup == 0 && o.Family == 0
-			alone = never && a.Setup < e.load[i]
-		}
-		if alone {
+		if i < len(e.p.Ops) && a.Station != None && a.Setup < e.p.Freeze && e.p.Ops[i].State == ToPlan && !e.mayStay(i, a) {
 			n++
 		}
 	}
 	return n
+}
+
+// mayStay says whether an operation might be set up where and when the adopted plan has it: on a station that can do it, not before
+// now, in open time, and if it needs no setup, not before its earliest load.
+func (e *earliest) mayStay(i int, a Slot) bool {
+	o := &e.p.Ops[i]
+	k := slices.IndexFunc(o.Can, func(x Alternative) bool { return x.Station == a.Station })
+	if k < 0 || a.Setup < e.p.Now {
+		return false
+	}
+	takes := e.p.Stations[a.Station].Takes
+	at := &e.place[e.from[i]+k]
+	switch {
+	case (takes == One || takes == Batch) && o.Setup > 0:
+		return at.loads.open.IsOpen(a.Setup)
+	case takes == Batch || takes == One && o.Family > 0: // a changeover, or not
+		return true
+	case a.Setup < e.load[i]:
+		return false
+	case o.Can[k].Load > 0:
+		return at.loads.open.IsOpen(a.Setup)
+	case o.Closed == Whole:
+		return at.runs.open.Fit(a.Setup, o.Can[k].Run) == a.Setup
+	case o.Can[k].Run > 0:
+		return at.runs.open.IsOpen(a.Setup)
+	}
+	return true
 }
 
 // pinHours bounds the hours by which pinned work begins late.
