@@ -4,7 +4,7 @@ BIN   := bin/tackline
 BUILT := web/static/built/app.js
 FRONT := $(shell find web -name '*.ts' -o -name '*.css' -not -path '*/built/*' 2>/dev/null) package.json
 
-.PHONY: demo test build front lint unit browser bench bench-full quality pictures examples docs clean deps
+.PHONY: demo test build front lint unit browser bench bench-full optima quality pictures examples docs clean deps
 
 demo: build        ## build, make the demo plant if there is none, plan it and serve it
 	$(BIN) demo
@@ -46,6 +46,9 @@ bench-full: build  ## the same on all published instances, and a constraint solv
 
 quality:           ## write bench/quality.tsv anew: what the search reaches with a fixed work budget, minutes
 	go test ./cli -run TestQuality -count 1 -timeout 60m -update -all
+
+optima:            ## prove the optima of the small test plants anew with a constraint solver; some ten minutes
+	scripts/optima.sh
 
 pictures: build    ## screenshots of every sheet in both themes under docs/pictures
 	@scripts/need.sh chromium
