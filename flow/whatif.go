@@ -56,6 +56,8 @@ type proved struct {
 	framed *Framed
 	plan   *schedule.Plan
 	book   *book.Book
+	base   *schedule.Problem // without it, planned again for as long
+	again  *schedule.Plan
 }
 
 // askKey names a question.
@@ -354,6 +356,6 @@ func (a *asker) prove(ctx context.Context, e *whatif.Effect, by string) (Proposa
 	weighed := whatif.Weigh(e.Change, base, again, f.Problem, plan)
 	p.Effect = weighed
 	a.say(&p)
-	p.proved = &proved{f, plan, b}
+	p.proved = &proved{f, plan, b, base, again}
 	return p, weighed.Helps(), nil
 }

@@ -173,6 +173,7 @@ func (s *Shop) trialOf(ctx context.Context, who Who, p *Proposal, v *View) (int6
 	}
 	h := *p.Hand
 	t := &Trial{By: who.Name, Hand: h, Text: h.Words(before), Before: before, View: v, Effect: effectOf(before, v, &h), book: p.proved.book, revision: v.Revision}
+	t.Effect.beside(p.proved.base, p.proved.again, v.Problem)
 	s.trials.add(t)
 	return 0, t.ID, nil
 }
