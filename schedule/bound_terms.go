@@ -35,7 +35,7 @@ func (e *earliest) waiting() float64 {
 			case p.Ops[to].State == ToPlan:
 				idle := e.leastIdle(l.From)
 				cents += idle.Hours() * weight(l)
-				if w, ok := leastStay(p, from); ok && w > 0 && l.Carrier == None && l.Lag == 0 {
+				if w, ok := leastStay(p, from); ok && w > 0 && l.Carrier == None && l.Lag == 0 && !twice(p, e.into[to], i) {
 					jobs = append(jobs, backward{groups.of[from.Can[0].Station], w.Hours(), weight(l)})
 				}
 			}
@@ -50,6 +50,19 @@ type backward struct {
 	group  int
 	hours  float64
 	weight float64
+}
+
+// twice says whether a link before link i joins the same two operations.
+func twice(p *Problem, into []int, i int) bool {
+	for _, j := range into {
+		if j == i {
+			return false
+		}
+		if p.Links[j].From == p.Links[i].From {
+			return true
+		}
+	}
+	return false
 }
 
 // leastStay gives the time for which an operation at least keeps its station for itself, if its stations hold one at a time.
