@@ -126,67 +126,53 @@ func (p *plan) evaluate(g *graph, waits []int32) bool {
 	if k < g.n {
 		return false
 	}
-	p.heads(g, p.head, 0, none)
-	p.tails(g, p.tail, g.n-1, none)
-	p.span = p.end(p.head, none)
+	p.heads(g, p.head, 0)
+	p.tails(g, p.tail, g.n-1)
+	p.span = p.end(g, p.head)
 	return true
 }
 
-// heads works out heads from place i of the order on, as if operation gone were not there.
-func (p *plan) heads(g *graph, head []int32, i int, gone int32) {
+// heads works out heads from place i of the order on.
+func (p *plan) heads(g *graph, head []int32, i int) {
 	for _, o := range p.seq[i:] {
 		h := int32(0)
 		for _, b := range g.pre[g.preAt[o]:g.preAt[o+1]] {
-			if b != gone {
-				h = max(h, head[b]+p.dur[b])
-			}
+			h = max(h, head[b]+p.dur[b])
 		}
-		for side, b := range p.prev[o] {
-			if b == gone && b != none {
-				b = p.prev[b][side]
-			}
-			if b != none {
-				h = max(h, head[b]+p.dur[b])
-			}
+		before := &p.prev[o]
+		if b := before[0]; b != none {
+			h = max(h, head[b]+p.dur[b])
+		}
+		if b := before[1]; b != none {
+			h = max(h, head[b]+p.dur[b])
 		}
 		head[o] = h
 	}
 }
 
-// tails works out tails from place i of the order down, as if operation gone were not there.
-func (p *plan) tails(g *graph, tail []int32, i int, gone int32) {
+// tails works out tails from place i of the order down.
+func (p *plan) tails(g *graph, tail []int32, i int) {
 	for ; i >= 0; i-- {
 		o := p.seq[i]
 		t := int32(0)
 		for _, x := range g.suc[g.sucAt[o]:g.sucAt[o+1]] {
-			if x != gone {
-				t = max(t, tail[x]+p.dur[x])
-			}
+			t = max(t, tail[x]+p.dur[x])
 		}
-		for side, x := range p.next[o] {
-			if x == gone && x != none {
-				x = p.next[x][side]
-			}
-			if x != none {
-				t = max(t, tail[x]+p.dur[x])
-			}
+		behind := &p.next[o]
+		if x := behind[0]; x != none {
+			t = max(t, tail[x]+p.dur[x])
+		}
+		if x := behind[1]; x != none {
+			t = max(t, tail[x]+p.dur[x])
 		}
 		tail[o] = t
 	}
 }
 
-// end gives the makespan by heads, as if operation gone were not there: the last operation ends last on its machine.
-func (p *plan) end(head []int32, gone int32) int32 {
+// end gives the makespan by heads: the last operation ends last on its machine.
+func (p *plan) end(g *graph, head []int32) int32 {
 	end := int32(0)
-	for m := range p.last {
-		o := p.last[m]
-		if o == gone && o != none {
-			side := 0
-			if p.res[o][0] != int32(m) {
-				side = 1
-			}
-			o = p.prev[o][side]
-		}
+	for _, o := range p.last[:g.m] {
 		if o != none {
 			end = max(end, head[o]+p.dur[o])
 		}
@@ -194,7 +180,8 @@ func (p *plan) end(head []int32, gone int32) int32 {
 	return end
 }
 
-// unlink takes o off its machine and its worker; link gives it mode k, after the operations in after (none: first).
+// unlink takes o off its machine and its worker, though o itself still knows where it was; link gives it mode k, after the
+// operations in after (none: first).
 func (p *plan) unlink(o int32) {
 	for side, r := range p.res[o] {
 		b, x := p.prev[o][side], p.next[o][side]
@@ -281,9 +268,9 @@ func (p *plan) moved(g *graph, o int32, mark []bool, behind []int32) {
 			p.rank[p.seq[i]] = i
 		}
 	}
-	p.heads(g, p.head, int(lo), none)
-	p.tails(g, p.tail, int(hi), none)
-	p.span = p.end(p.head, none)
+	p.heads(g, p.head, int(lo))
+	p.tails(g, p.tail, int(hi))
+	p.span = p.end(g, p.head)
 }
 
 func (p *plan) afterMarked(g *graph, x int32, mark []bool) bool {

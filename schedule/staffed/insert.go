@@ -16,9 +16,11 @@ func (t *tabu) reinsert(c *chooser, v int32) {
 	g, p := t.g, t.cur
 	copy(t.head, p.head)
 	copy(t.tail, p.tail)
-	p.heads(g, t.head, int(p.rank[v])+1, v)
-	p.tails(g, t.tail, int(p.rank[v])-1, v)
-	rest := p.end(t.head, v)
+	p.unlink(v)
+	p.dur[v], t.head[v], t.tail[v] = 0, 0, 0 // what waits for it, or it waits for, does not feel it
+	p.heads(g, t.head, int(p.rank[v])+1)
+	p.tails(g, t.tail, int(p.rank[v])-1)
+	rest := p.end(g, t.head)
 	t.ready, t.after, t.latest, t.least = 0, 0, -1, -1
 	for _, b := range g.pres(v) {
 		t.ready, t.latest = max(t.ready, t.head[b]+p.dur[b]), max(t.latest, t.head[b])
@@ -33,6 +35,7 @@ func (t *tabu) reinsert(c *chooser, v int32) {
 		x := &g.mode[k]
 		t.pairs(c, v, k, rest, t.places(v, x.res[0], 0), t.places(v, x.res[1], 1))
 	}
+	p.link(g, v, p.mode[v], p.prev[v])
 }
 
 // places lists the spots for v on resource r that cannot make a circle with what v waits for and what waits for it: no
@@ -47,9 +50,6 @@ func (t *tabu) places(v, r int32, side int) []spot {
 	start := len(t.spots)
 	a, b, from, to := none, p.first[r], t.ready, int32(0)
 	for from+t.after <= t.enough {
-		if b == v {
-			b = p.next[v][side]
-		}
 		if b == none {
 			t.spots = append(t.spots, spot{a: a, b: b, from: from, to: t.after})
 			break
