@@ -16,31 +16,41 @@ type Instance struct {
 	Place    []int    // place of the operation in its job, for people
 }
 
-// longest is the longest time of a mode.
-const longest = 1 << 24
+// Longest time of a mode, and of all operations one after the other: sums of two ways through a plan fit 32 bits.
+const (
+	longest    = 1 << 24
+	longestAll = 1 << 29
+)
 
 // Check gives an error in words if the instance has no meaning: an operation that nobody can do, an unknown machine, worker or
-// operation, a negative time, a circle.
+// operation, a negative time, times too long to be added up, a circle.
 func (in *Instance) Check() error {
 	n := len(in.Modes)
 	if len(in.After) != n {
 		return fmt.Errorf("%d operations, but predecessors of %d", n, len(in.After))
 	}
+	all := 0
 	for o, list := range in.Modes {
 		if len(list) == 0 {
 			return fmt.Errorf("operation %d has no machine and worker", o)
 		}
+		slowest := 0
 		for _, x := range list {
 			if x.Machine < 0 || x.Machine >= in.Machines || x.Worker < 0 || x.Worker >= in.Workers || x.Time < 0 || x.Time > longest {
 				return fmt.Errorf("operation %d: machine %d, worker %d, time %d; expected machines 0 to %d, workers 0 to %d, times 0 to %d",
 					o, x.Machine, x.Worker, x.Time, in.Machines-1, in.Workers-1, longest)
 			}
+			slowest = max(slowest, x.Time)
 		}
+		all += slowest
 		for _, b := range in.After[o] {
 			if b < 0 || b >= n || b == o {
 				return fmt.Errorf("operation %d comes after %d, which is no other operation", o, b)
 			}
 		}
+	}
+	if all > longestAll {
+		return fmt.Errorf("all operations one after the other can take %d; expected at most %d", all, longestAll)
 	}
 	if len(in.order()) < n {
 		return fmt.Errorf("the operations wait for each other in a circle")

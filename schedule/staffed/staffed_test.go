@@ -255,6 +255,7 @@ func TestFaultyInstances(t *testing.T) {
 		"unknown machine": {Machines: 1, Workers: 2, Modes: [][]Mode{{{1, 1, 2}}}, After: [][]int{nil}},
 		"unknown worker":  {Machines: 2, Workers: 1, Modes: [][]Mode{{{1, 1, 2}}}, After: [][]int{nil}},
 		"negative time":   {Machines: 1, Workers: 1, Modes: [][]Mode{{{0, 0, -2}}}, After: [][]int{nil}},
+		"too long":        {Machines: 1, Workers: 1, Modes: slices.Repeat([][]Mode{{{0, 0, longest}}}, 33), After: make([][]int, 33)},
 		"circle":          {Machines: 1, Workers: 1, Modes: [][]Mode{{{0, 0, 1}}, {{0, 0, 1}}}, After: [][]int{{1}, {0}}},
 		"after itself":    {Machines: 1, Workers: 1, Modes: [][]Mode{{{0, 0, 1}}}, After: [][]int{{0}}},
 		"lengths differ":  {Machines: 1, Workers: 1, Modes: [][]Mode{{{0, 0, 1}}}},

@@ -34,8 +34,8 @@ type tabu struct {
 
 	spots         []spot // lists of places of one operation, by resource
 	listAt        [][2]int
-	stamped       []int32
-	stamp         int32
+	stamped       []int64
+	stamp         int64
 	ready, after  int32 // of the operation being moved: longest way up to it and after it by what it waits for and what waits for it
 	enough        int32 // what the longest ways up to it and after it may come to
 	latest, least int32 // latest head of what it waits for, longest tail of what waits for it
@@ -46,7 +46,7 @@ func newTabu(g *graph, rnd *random, target int32, stop func() bool) *tabu {
 	return &tabu{g: g, rnd: rnd, cur: newPlan(g), best: newPlan(g), waits: ints(g.n), mark: make([]bool, g.n), behind: make([]int32, 0, g.n),
 		path: make([]int32, 0, g.n), head: ints(g.n), tail: ints(g.n),
 		arcs: ints(g.n * g.n), homes: ints(len(g.mode)), stop: stop, target: target,
-		spots: make([]spot, 0, 2*g.n+g.r), listAt: make([][2]int, g.r), stamped: ints(g.r)}
+		spots: make([]spot, 0, 2*g.n+g.r), listAt: make([][2]int, g.r), stamped: make([]int64, g.r)}
 }
 
 // run searches from start until it has not bettered its best for so many steps. The best is in t.best.
