@@ -14,13 +14,13 @@ func Bound(in *Instance) int {
 	order := in.order()
 	least := make([]int, n)
 	only := make([]int, n) // the one machine, or -1
-	total := 0
+	total, flexible := 0, false
 	for o, list := range in.Options {
 		least[o], only[o] = list[0].Time, list[0].Machine
 		for _, x := range list[1:] {
 			least[o] = min(least[o], x.Time)
 			if x.Machine != only[o] {
-				only[o] = -1
+				only[o], flexible = -1, true
 			}
 		}
 		total += least[o]
@@ -47,6 +47,9 @@ func Bound(in *Instance) int {
 			}
 		}
 		bound = max(bound, preemptive(ops, head, least, tail))
+	}
+	if flexible {
+		bound = max(bound, loadBound(in.Machines, in.Options, head, tail))
 	}
 	return bound
 }

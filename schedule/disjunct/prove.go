@@ -18,12 +18,14 @@ func newProver(in *Instance, stop func() bool) *prover {
 // tries single operations too, as long as the allowed work lasts.
 func (p *prover) raise(low, high int, shave bool, work int) int {
 	p.work, p.w.work, p.try.work = work, 0, 0
-	for low < high {
-		middle := low + (high-low-1)/2
-		if p.refutes(middle, shave) {
-			low = middle + 1
+	for step := 1; low < high && !(shave && p.over()); { // in growing steps: the shorter the makespan, the sooner it is refuted
+		span := min(low+step, high) - 1
+		if p.refutes(span, shave) {
+			low = span + 1
+			step *= 2
 		} else {
-			high = middle
+			high = span
+			step = 1 + step/8
 		}
 	}
 	return low

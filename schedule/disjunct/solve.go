@@ -165,7 +165,7 @@ func (b *breeder) prove(shave bool) {
 		b.scratch()
 		high = b.child.span
 	}
-	b.target = int32(p.raise(int(b.target), int(high), shave, int(b.t.steps)*b.g.n/24))
+	b.target = int32(p.raise(int(b.target), int(high), shave, int(b.t.steps)*b.g.n/16))
 	b.t.target = b.target
 	b.shared.bound.Store(b.target)
 }
