@@ -6,6 +6,7 @@ import { mkdirSync } from "node:fs";
 import { chromium } from "playwright-core";
 import { byHand } from "./byhand.mjs";
 import { drafts } from "./drafts.mjs";
+import { replanning } from "./replan.mjs";
 
 const base = process.argv[2];
 const password = process.env.PASSWORD ?? "drawing-board";
@@ -103,6 +104,7 @@ const steps = {
     await plan("after the shift changed");
     assert.match(await heading(), /\S/);
   },
+  ...replanning({ page, base }),
   async "the exported workbook is imported again"() {
     await page.goto(base + "/book");
     const [download] = await Promise.all([page.waitForEvent("download"), page.click("a[href='/book/export.xlsx']")]);
