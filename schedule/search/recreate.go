@@ -126,7 +126,7 @@ func (s *state) bestBefore(o int32, ready, limit plant.Time) (place int, found b
 				}
 			}
 			if next == 0 && s.rule.blink > 0 && s.luck.unit() < s.rule.blink {
-				next = v.load + 1
+				next = s.later(v)
 			}
 			if cost < bestCost && (next == 0 || s.rule.blink == 0 || v.toSetup+v.toLoad+v.toRun == 0 || s.luck.unit() > s.rule.blink) {
 				v.latest = w.deadline
@@ -139,6 +139,15 @@ func (s *state) bestBefore(o int32, ready, limit plant.Time) (place int, found b
 		}
 	}
 	return place, found
+}
+
+// later gives an instant after the load of v to try next: at once after, or when its station opens again.
+func (s *state) later(v *visit) plant.Time {
+	h := &s.m.hours[v.loadHours]
+	if i := h.at(v.load) + 1; i < len(h.spans) && s.luck.unit() < 0.5 {
+		return h.spans[i].From
+	}
+	return v.load + 1
 }
 
 // limit gives the last instant at which o may end: what waits for it has its place.
@@ -180,7 +189,12 @@ func (s *state) goHome(o int32, ready, limit plant.Time) bool {
 	v.latest = min(v.latest, limit)
 	i, ok := s.exact(o, v, *a)
 	if !ok {
-		return false
+		s.trial = s.visitOf(o, c)
+		s.await(o, v, ready)
+		v.latest = min(v.latest, limit)
+		if i, ok = s.beginsAt(o, v, a.Setup); !ok {
+			return false
+		}
 	}
 	v.latest = s.m.ops[o].deadline
 	s.touch(o)
@@ -194,20 +208,55 @@ func (s *state) goHome(o int32, ready, limit plant.Time) bool {
 	return true
 }
 
-// joinPlaced looks for a batch that o can join and that ends before alone, and leaves it as it would be in s.best.
+// beginsAt gives v the earliest times with which it begins, setup or load, at t, and its place.
+func (s *state) beginsAt(o int32, v *visit, t plant.Time) (place int, ok bool) {
+	if v.takes != schedule.One && v.takes != schedule.Batch || t < s.m.p.Now {
+		return 0, false
+	}
+	seq := s.seqs[v.station]
+	i := firstFrom(seq, t)
+	hi := v.latest
+	if i > 0 && seq[i-1].to > t {
+		return 0, false
+	}
+	if i < len(seq) {
+		hi = min(hi, seq[i].from)
+	}
+	v.toSetup = v.ownSetup + s.m.changeover(v.station, s.standing(v.station, i), v.family)
+	if !s.keepsNext(v, i) {
+		return 0, false
+	}
+	done := t
+	if v.toSetup > 0 {
+		v.setup, done, ok = s.phase(&s.m.hours[v.loadHours], v.loadTeam, t, v.toSetup, schedule.Pause, hi)
+		if !ok || v.setup != t {
+			return 0, false
+		}
+	}
+	limit := hi
+	if v.pallets {
+		limit = v.latest
+	}
+	v.ready = max(v.ready, t)
+	return i, s.fitRest(v, t, hi, limit, done) && v.setup == t && s.inOrder(o, v, i)
+}
+
+// joinPlaced looks for a batch that o can join and that ends before alone, or so many hours after it as the rule has
+// patience, and leaves it as it would be in s.best.
 func (s *state) joinPlaced(o int32, ready, alone, limit plant.Time) int32 {
 	w := &s.m.ops[o]
 	lead := none
 	place := s.best
+	wait := plant.Time(s.rule.patience * 3600)
 	for c := w.from; c < w.to; c++ {
 		seq := s.seqs[s.m.choices[c].station]
-		for i := max(0, firstFrom(seq, ready)-1); i < len(seq) && seq[i].from < min(alone, limit); i++ {
+		for i := max(0, firstFrom(seq, ready)-1); i < len(seq) && seq[i].from < min(alone+wait, limit); i++ {
 			x := seq[i].visit
-			if s.m.ops[x].class != w.class || s.visits[x].fixed || s.visits[x].end >= alone+plant.Time(s.rule.patience*3600) || s.follows(o, x) {
+			if s.m.ops[x].class != w.class || s.visits[x].fixed || s.follows(o, x) {
 				continue
 			}
-			if s.enters(o, x, ready, limit) && s.trial.end <= alone {
-				lead, alone, place = x, s.trial.end, s.trial
+			if s.enters(o, x, ready, limit) && s.trial.end <= alone+wait {
+				lead, alone, place, wait = x, s.trial.end, s.trial, 0
 			}
 		}
 	}
