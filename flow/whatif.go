@@ -253,10 +253,10 @@ func (s *Shop) askerFor(ctx context.Context, key askKey) (*asker, error) {
 	f := a.framed
 	v := &View{Needs: f.Needs, Problem: f.Problem}
 	opt := whatif.Options{Workers: runtime.NumCPU(), Seed: 1, Progress: func(done float64, text string) { a.tell(done, text) },
-		MaySplit: func(job int) bool {
+		Know: whatif.Knowledge{Together: f.together(), MaySplit: func(job int) bool {
 			j := &f.Needs.Jobs[job]
 			return (&Hand{Kind: Split, Job: j.ID, Pieces: j.Pieces / 2}).maySplit(v, j) == nil
-		}}
+		}}}
 	if a.Asker, err = whatif.NewAsker(ctx, f.Problem, planOf(f, force), opt); err != nil {
 		return nil, err
 	}

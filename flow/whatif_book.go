@@ -3,6 +3,7 @@ package flow
 import (
 	"context"
 	"fmt"
+	"slices"
 	"strings"
 
 	"tackline/assume"
@@ -45,6 +46,31 @@ func (a *asker) proposal(e *whatif.Effect) Proposal {
 	}
 	a.say(&p)
 	return p
+}
+
+// together finds the operations that wait for the same receipt as one.
+func (f *Framed) together() func(op int) []int {
+	on := map[plant.ReceiptID][]int{}
+	for i := range f.Needs.Demands {
+		for _, c := range f.Needs.Demands[i].Covers {
+			if c.Kind == needs.FromReceipt {
+				on[c.Receipt] = append(on[c.Receipt], f.Needs.Demands[i].Op)
+			}
+		}
+	}
+	return func(op int) []int {
+		var out []int
+		for _, d := range f.Needs.Ops[op].Demands {
+			for _, c := range f.Needs.Demands[d].Covers {
+				for _, other := range on[c.Receipt] {
+					if c.Kind == needs.FromReceipt && other != op && f.Problem.Ops[other].Earliest == f.Problem.Ops[op].Earliest && !slices.Contains(out, other) {
+						out = append(out, other)
+					}
+				}
+			}
+		}
+		return out
+	}
 }
 
 func (a *asker) job(op int) plant.JobID { return a.framed.Needs.Jobs[a.framed.Needs.Ops[op].Job].ID }

@@ -21,7 +21,9 @@ func Apply(p *schedule.Problem, c *Change) *schedule.Problem {
 		q.Pools[c.Pool].Heads = more(p.Pools[c.Pool].Heads, c.From, c.Until, 1, true)
 	case Sooner:
 		q.Ops = slices.Clone(p.Ops)
-		q.Ops[c.Op].Earliest, q.Ops[c.Op].Why = max(c.Until, p.Now), ""
+		for _, op := range append([]int{c.Op}, c.With...) {
+			q.Ops[op].Earliest, q.Ops[op].Why = max(c.Until, p.Now), ""
+		}
 	case Swap:
 		q.Ops = slices.Clone(p.Ops)
 		o := &q.Ops[c.Op]

@@ -14,11 +14,11 @@ import (
 
 // Options say how hard to look.
 type Options struct {
-	Work     int64                           // for each plan, two for a change; 0: four times the number of operations
-	Workers  int                             // below 1 is 1
-	Seed     uint64                          //
-	Most     int                             // changes tried for a unit; 0: 12
-	MaySplit func(job int) bool              // whether the pieces of a job may be made apart; nil: none may
+	Work     int64 // for each plan, two for a change; 0: four times the number of operations
+	Workers  int   // below 1 is 1
+	Seed     uint64
+	Most     int // changes tried for a unit; 0: 12
+	Know     Knowledge
 	Progress func(done float64, text string) // may be nil
 }
 
@@ -130,7 +130,7 @@ func (a *Asker) Ask(ctx context.Context, unit int) (Answer, error) {
 	if a.why[unit].Slack >= 0 && a.why[unit].Ship < plant.Never {
 		return ans, nil
 	}
-	changes := Changes(a.p, a.plan, &a.why[unit], a.opt.MaySplit)
+	changes := Changes(a.p, a.plan, &a.why[unit], a.opt.Know)
 	changes = changes[:min(len(changes), a.opt.Most)]
 	lateCost := max(0, (-a.why[unit].Slack).Hours()/24) * float64(a.p.Units[unit].LateDay)
 	if a.why[unit].Ship >= plant.Never {

@@ -37,6 +37,7 @@ type Change struct {
 	Pool    int             // Person
 	Op      int             // Overtime: that waits for the station; Sooner, Swap: the operation; Split: an operation of the job
 	Behind  int             // Swap: the operation that it goes before
+	With    []int           // Sooner: further operations that wait for the same delivery
 	Crew    []schedule.Need // Overtime: people who come along, pool by pool
 	Pieces  int             // Split: pieces taken off
 	Factor  float64         // Priority
@@ -67,20 +68,26 @@ func (c *Change) group() group {
 }
 
 // Changes proposes changes for a late unit out of its explanation, those that aim at the most time first; of each group those
-// that ask for less before those that ask for more. maySplit says whether the pieces of a job may be made apart; nil: none.
-func Changes(p *schedule.Problem, plan *schedule.Plan, e *schedule.Explanation, maySplit func(job int) bool) []Change {
-	f := &proposer{p: p, plan: plan, e: e, late: -e.Slack, hopes: map[group]plant.Seconds{}}
+// that ask for less before those that ask for more.
+func Changes(p *schedule.Problem, plan *schedule.Plan, e *schedule.Explanation, know Knowledge) []Change {
+	f := &proposer{p: p, plan: plan, e: e, late: -e.Slack, hopes: map[group]plant.Seconds{}, know: know}
 	for i := range e.Segments {
 		f.segment(&e.Segments[i])
 	}
 	f.overtime()
 	f.people()
-	if maySplit != nil {
-		f.splits(maySplit)
+	if know.MaySplit != nil {
+		f.splits(know.MaySplit)
 	}
 	f.add(Priority, f.behind, func(c *Change) { c.Factor = first })
 	slices.SortStableFunc(f.out, func(a, b Change) int { return cmp.Compare(f.hopes[b.group()], f.hopes[a.group()]) })
 	return f.out
+}
+
+// Knowledge is what a problem does not say and proposals depend on.
+type Knowledge struct {
+	MaySplit func(job int) bool // whether the pieces of a job may be made apart; nil: none may
+	Together func(op int) []int // other operations that wait for the same delivery as one; nil: none do
 }
 
 // wait is what a unit loses at a station or with a pool.
@@ -99,6 +106,7 @@ type proposer struct {
 	late     plant.Seconds
 	stations []wait
 	pools    []wait
+	know     Knowledge
 	behind   plant.Seconds // time behind other work and left by the plan
 	out      []Change
 	hopes    map[group]plant.Seconds
@@ -184,14 +192,18 @@ func (f *proposer) swap(s *schedule.Segment, op *schedule.Op, station int) {
 
 // sooner proposes that what an operation waits for comes earlier: by the lateness of the unit and a day or three, or now.
 func (f *proposer) sooner(s *schedule.Segment, op *schedule.Op, long plant.Seconds) {
+	var with []int
+	if f.know.Together != nil {
+		with = f.know.Together(s.Op)
+	}
 	for _, more := range []plant.Seconds{0, day, 3 * day} {
 		at := op.Earliest.Add(-f.late - more)
 		if at <= f.p.Now || s.Reason == schedule.NotYet {
 			break
 		}
-		f.add(Sooner, long, func(c *Change) { c.Op, c.Until = s.Op, at/plant.Time(hour)*plant.Time(hour) })
+		f.add(Sooner, long, func(c *Change) { c.Op, c.With, c.Until = s.Op, with, at/plant.Time(hour)*plant.Time(hour) })
 	}
-	f.add(Sooner, long, func(c *Change) { c.Op, c.Until = s.Op, f.p.Now })
+	f.add(Sooner, long, func(c *Change) { c.Op, c.With, c.Until = s.Op, with, f.p.Now })
 }
 
 // overtime proposes windows of closed time at the stations where the unit loses time: the first, the last and the longest of

@@ -29,7 +29,7 @@ func TestWhatHelpsHelpsWhenReplayed(t *testing.T) {
 				p.Units[u].Due = ship.Add(-plant.Seconds(u%5+1) * 3 * hour)
 			}
 		}
-		opt := Options{Work: 2000, Seed: 3, Most: 8, MaySplit: func(int) bool { return true }}
+		opt := Options{Work: 2000, Seed: 3, Most: 8, Know: Knowledge{MaySplit: func(int) bool { return true }}}
 		a, err := NewAsker(context.Background(), p, plan, opt)
 		if err != nil {
 			t.Fatal(err)
@@ -90,7 +90,7 @@ func TestChangesCanBePlanned(t *testing.T) {
 			if why[u].Ship >= plant.Never {
 				continue
 			}
-			for _, c := range Changes(p, plan, &why[u], func(int) bool { return true }) {
+			for _, c := range Changes(p, plan, &why[u], Knowledge{MaySplit: func(int) bool { return true }}) {
 				seen[c.Kind]++
 				if seen[c.Kind] > 60 {
 					continue
@@ -152,7 +152,7 @@ func TestByHand(t *testing.T) {
 	}
 	why := schedule.Explain(p, plan)
 	found := map[Kind]Change{}
-	for _, c := range Changes(p, plan, &why[1], nil) {
+	for _, c := range Changes(p, plan, &why[1], Knowledge{}) {
 		if _, known := found[c.Kind]; !known {
 			found[c.Kind] = c
 		}
