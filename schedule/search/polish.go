@@ -22,6 +22,9 @@ func (s *state) polishThese(leads []int32) {
 	for _, lead := range leads {
 		v := &s.visits[lead]
 		rate := s.waitRate(lead)
+		if s.rule.late {
+			rate = max(0, rate)
+		}
 		limit := s.slack(lead)
 		if rate < 0 || limit <= v.end || !s.mayBeLater(lead, limit) && rate == 0 {
 			continue

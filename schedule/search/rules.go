@@ -30,6 +30,8 @@ type rule struct {
 	patience  float64 // how long a batch waits for more members; see join
 	overBias  float64 // seconds of delay accepted to save a second of overtime
 	blink     float64 // part of the gaps passed over
+	pull      bool    // brings late work forward after a change
+	late      bool    // moves work later first even if what meets there then waits longer
 	roam      bool    // puts back what it takes out wherever it is best, not where the adopted plan has it
 	keep      bool    // keeps adopted work inside the freeze window in place
 	all       bool    // keeps all adopted work in place, where that still can be
