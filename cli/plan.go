@@ -66,7 +66,7 @@ Exit codes: 0 planned; 1 faults in the input, or work that finds no place; 3 a d
 	c.Flags().StringArrayVar(&f.assume, "assume", nil, "plan as if; may be given several times")
 	c.Flags().BoolVar(&f.anew, "anew", false, "with --from: share stock and receipts out anew, and number proposed jobs anew")
 	c.Flags().StringVar(&f.now, "now", "", "instant to plan from, RFC 3339; else the setting plan_from, else the clock")
-	c.Flags().Float64Var(&f.seconds, "seconds", 10, "wall time to improve the plan; 0: the first plan only")
+	c.Flags().Float64Var(&f.seconds, "seconds", 10, "wall time to improve the plan; 0: the first plan only (3 if not given with --from)")
 	c.Flags().IntVar(&f.workers, "workers", 0, "workers; 0: one for each processor")
 	c.Flags().Uint64Var(&f.seed, "seed", 1, "seed")
 	c.Flags().Int64Var(&f.work, "work", 0, "work budget in the search's own unit; 0: none")
@@ -74,6 +74,10 @@ Exit codes: 0 planned; 1 faults in the input, or work that finds no place; 3 a d
 	_ = c.MarkFlagRequired("out")
 	return c
 }
+
+// replanSeconds is how long a plan in force is repaired and improved if nothing else is said. With more time the search also
+// tries plans from nothing, and more moves.
+const replanSeconds = 3
 
 func (a *app) plan(c *cobra.Command, from string, f planFlags) error {
 	if !(f.seconds >= 0 && f.seconds <= 86400) || f.workers < 0 || f.work < 0 {
@@ -96,6 +100,9 @@ func (a *app) plan(c *cobra.Command, from string, f planFlags) error {
 	}
 	var force *store.Plan
 	if f.from != "" {
+		if !c.Flags().Changed("seconds") {
+			f.seconds = replanSeconds
+		}
 		if force, err = exchange.ReadKept(f.from); err != nil {
 			return err
 		}
