@@ -3,6 +3,7 @@ package web
 import (
 	"tackline/flow"
 	"tackline/schedule"
+	"tackline/schedule/moves"
 )
 
 // movedView says what a plan changes against the plan in force, and why.
@@ -49,12 +50,11 @@ func (ix *index) moved() *movedView {
 	w := flow.Moved(v)
 	out := &movedView{Says: w.Summary()}
 	for i := range w.R.Moves {
-		row := ix.movedRow(&w.R.Moves[i].Was, &w.R.Moves[i].Is, w.R.Moves[i].Op, schedule.LocalTimes(w.Why(i), ix.first))
 		switch {
 		case w.R.Moves[i].Inside:
-			out.Inside = append(out.Inside, row)
+			out.Inside = append(out.Inside, ix.movedRow(w, i))
 		case len(out.After) < mostMovedAfter:
-			out.After = append(out.After, row)
+			out.After = append(out.After, ix.movedRow(w, i))
 		default:
 			out.More++
 		}
@@ -83,9 +83,11 @@ func (ix *index) moved() *movedView {
 	return out
 }
 
-func (ix *index) movedRow(was, is *schedule.Slot, op int, why string) movedRow {
+func (ix *index) movedRow(w *moves.Words, move int) movedRow {
+	m := &w.R.Moves[move]
 	place := func(s *schedule.Slot) placeCell {
-		return placeCell{ix.view.Problem.Stations[s.Station].Name, momentOf(s.Setup, ix.opZone(op))}
+		return placeCell{ix.view.Problem.Stations[s.Station].Name, momentOf(s.Setup, ix.opZone(m.Op))}
 	}
-	return movedRow{Job: string(ix.job(op).ID), Name: ix.op(op).Name, Href: ix.opHref(op), From: place(was), To: place(is), Why: why}
+	return movedRow{Job: string(ix.job(m.Op).ID), Name: ix.op(m.Op).Name, Href: ix.opHref(m.Op), From: place(&m.Was), To: place(&m.Is),
+		Why: schedule.LocalTimes(w.Why(move), ix.first)}
 }

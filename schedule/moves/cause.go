@@ -20,14 +20,20 @@ type finder struct {
 	pools    [][]int         // operations that use each pool, moved, new or fixed, by setup
 	stay     []plant.Seconds // longest stay of a user of each pool
 	present  map[headsKey]calendar.Open
+	crewed   map[mannedKey]calendar.Open // open, with such a crew
 }
 
 type headsKey struct{ pool, heads int }
 
+type mannedKey struct {
+	station int
+	headsKey
+}
+
 func newFinder(p *schedule.Problem, plan *schedule.Plan) *finder {
 	f := &finder{p: p, plan: plan, in: make([][]int, len(p.Ops)), out: make([][]int, len(p.Ops)), stations: make([][]int, len(p.Stations)),
 		longest: make([]plant.Seconds, len(p.Stations)), pools: make([][]int, len(p.Pools)), stay: make([]plant.Seconds, len(p.Pools)),
-		present: map[headsKey]calendar.Open{}}
+		present: map[headsKey]calendar.Open{}, crewed: map[mannedKey]calendar.Open{}}
 	for i := range p.Links {
 		l := &p.Links[i]
 		f.in[l.To], f.out[l.From] = append(f.in[l.To], i), append(f.out[l.From], i)
@@ -112,7 +118,7 @@ func (f *finder) closed(m *Move, op *schedule.Op, way *schedule.Alternative) (Ca
 		if n.When&schedule.OnRun != 0 {
 			share = work
 		}
-		open := calendar.Intersect(st.Open, f.heads(n.Pool, n.Heads))
+		open := f.manned(m.Was.Station, n.Pool, n.Heads)
 		if n.When&schedule.OnRun != 0 && open.Work(m.Was.Load, to) < share || share > 0 && open.Work(m.Was.Load, to) < min(share, way.Load) {
 			c.Kind, c.Pool = NoCrew, n.Pool
 			c.From, c.Until = gap(open, m.Was.Load, to)
@@ -146,6 +152,17 @@ func gap(open calendar.Open, from, to plant.Time) (begin, end plant.Time) {
 		at = next
 	}
 	return begin, end
+}
+
+// manned gives the time in which a station is open and a pool has some heads present.
+func (f *finder) manned(station, pool, heads int) calendar.Open {
+	k := mannedKey{station, headsKey{pool, heads}}
+	open, known := f.crewed[k]
+	if !known {
+		open = calendar.Intersect(f.p.Stations[station].Open, f.heads(pool, heads))
+		f.crewed[k] = open
+	}
+	return open
 }
 
 // heads gives the time in which a pool has some heads present.
