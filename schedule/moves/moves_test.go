@@ -181,3 +181,15 @@ func checkReport(t *testing.T, name string, p *schedule.Problem, plan *schedule.
 	}
 	_ = w.Summary()
 }
+
+// Two operations that only change places have each other as cause: the chain goes in a circle, and says so.
+func TestExchangedPlaces(t *testing.T) {
+	p := shop()
+	r := Between(p, &schedule.Plan{Slots: slots(at(0, 0, 4), at(2, 6, 8), at(1, 0, 4), at(2, 4, 6))})
+	w := &Words{P: p, R: r}
+	for i, want := range []string{"places exchanged with 2-1-1/grab, 20 build, as the plan costs less so", "places exchanged with 1-1-1/grab, 20 build, as the plan costs less so"} {
+		if got := w.Why(i); got != want {
+			t.Errorf("%q; want %q", got, want)
+		}
+	}
+}

@@ -3,6 +3,7 @@ package moves
 import (
 	"fmt"
 	"math"
+	"slices"
 	"strings"
 	"time"
 
@@ -124,6 +125,10 @@ func (w *Words) Why(move int) string {
 	chain := w.R.Chain(move)
 	root := &w.R.Moves[chain[len(chain)-1]]
 	parts := []string{w.Cause(root)}
+	if next, ok := w.R.at[root.Cause.By]; ok && root.Cause.By != schedule.None && slices.Contains(chain, next) {
+		chain = chain[:slices.Index(chain, next)+1] // they moved for each other's sake
+		parts[0] = "places exchanged with " + w.Op(root.Op) + ", as the plan costs less so"
+	}
 	if len(chain) > longestChain {
 		chain = append(chain[:longestChain-1:longestChain-1], chain[len(chain)-1])
 	}
