@@ -176,14 +176,34 @@ func TestFaultyInstances(t *testing.T) {
 	}
 }
 
-// BenchmarkSteps times the inner loop on 6 x 6: it allocates nothing once its scratch is made.
+// started gives a tabu search that has made its scratch.
+func started(in *Instance) *breeder {
+	b := newBreeder(newGraph(in), newRandom(1), 0, &shared{ctx: context.Background(), fixed: true})
+	b.scratch()
+	b.t.run(b.child, 10)
+	return b
+}
+
+func TestStepsAllocateNothing(t *testing.T) {
+	for name, in := range map[string]*Instance{"job shop": readJobShop(tenByTen), "flexible": readFlexible(brandimarte1)} {
+		b := started(in)
+		if n := testing.AllocsPerRun(3, func() { b.t.run(b.child, 500) }); n > 0 {
+			t.Errorf("%s: %v allocations in some 500 steps", name, n)
+		}
+	}
+}
+
+// BenchmarkSteps times a step of the inner loop and shows that it allocates nothing.
 func BenchmarkSteps(b *testing.B) {
-	g := newGraph(classic())
-	br := newBreeder(g, newRandom(1), 0, &shared{ctx: context.Background(), fixed: true})
-	br.scratch()
-	br.t.run(br.child, 10)
-	b.ReportAllocs()
-	for b.Loop() {
-		br.t.run(br.child, 1000)
+	for name, in := range map[string]*Instance{"job shop": readJobShop(tenByTen), "flexible": readFlexible(brandimarte1)} {
+		b.Run(name, func(b *testing.B) {
+			s := started(in)
+			before := s.t.steps
+			b.ReportAllocs()
+			for b.Loop() {
+				s.t.run(s.child, 1000)
+			}
+			b.ReportMetric(float64(b.Elapsed().Nanoseconds())/float64(s.t.steps-before), "ns/step")
+		})
 	}
 }

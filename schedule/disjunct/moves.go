@@ -53,6 +53,22 @@ func (t *tabu) block(i, j int) {
 	}
 }
 
+// beyond tries to move each operation of the block path[i:j] past its ends, as far as what it waits for and what waits for it
+// leave room (Xie, Li, Gao and Gui, "A new neighbourhood structure for job shop scheduling problems", International Journal of
+// Production Research 61, 2023).
+func (t *tabu) beyond(i, j int) {
+	p := t.cur
+	first, last := t.path[i], t.path[j-1]
+	for _, u := range t.path[i:j] {
+		for x := p.prev[first]; x != none && p.end[x] > p.jobHead[u]; x = p.prev[x] {
+			t.leftOf(u, x)
+		}
+		for x := p.next[last]; x != none && p.rest[x] > p.jobTail[u]; x = p.next[x] {
+			t.rightOf(u, x)
+		}
+	}
+}
+
 // rightOf tries to move u right after v, which comes later on its machine. The longest way through what moves is estimated in
 // its new order (Taillard 1994; Balas and Vazacopoulos 1998).
 func (t *tabu) rightOf(u, v int32) {
@@ -158,6 +174,10 @@ func (t *tabu) counted(m move) bool {
 func (t *tabu) elsewhere(o int32) {
 	p := t.cur
 	head, tail := p.jobHead[o], p.jobTail[o]
+	behind := p.end[p.prev[o]] + p.rest[p.next[o]] // the way over the machine that is left
+	if behind > t.chooser.best.estimate && !t.chooser.counting {
+		return
+	}
 	for _, k := range t.g.options(o) {
 		if k.machine == p.mach[o] || head+k.time+tail > t.chooser.best.estimate {
 			continue
@@ -179,7 +199,7 @@ func (t *tabu) elsewhere(o int32) {
 			if i < len(list) {
 				x = list[i]
 			}
-			m := move{o: o, after: b, to: k, estimate: max(head, p.end[b]) + k.time + max(tail, p.rest[x])}
+			m := move{o: o, after: b, to: k, estimate: max(behind, max(head, p.end[b])+k.time+max(tail, p.rest[x]))}
 			if !t.counted(m) && m.estimate <= t.chooser.best.estimate && (m.estimate < t.best.span || t.homes[o*int32(t.g.m)+k.machine] <= t.step) {
 				t.see(m)
 			}

@@ -2,6 +2,13 @@ package disjunct
 
 import "math"
 
+// For how many steps at least an order that was turned round is forbidden, and a machine that was left; and how many more at
+// most. Found by trial (docs/scheduling.md).
+const (
+	tenure, tenureMore = 6, 8
+	away, awayMore     = 10, 14
+)
+
 // tabu is a tabu search with its scratch.
 type tabu struct {
 	g       *graph
@@ -62,11 +69,11 @@ func (t *tabu) run(start *plan, patience int64) {
 
 // forbid keeps the search from restoring what the move changes.
 func (t *tabu) forbid(m *move) {
-	until := t.step + int32(4+t.rnd.below(6))
+	until := t.step + int32(tenure+t.rnd.below(tenureMore))
 	p := t.cur
 	n := int32(t.g.n + 1)
 	if m.to.machine != p.mach[m.o] {
-		t.homes[m.o*int32(t.g.m)+p.mach[m.o]] = t.step + int32(4+t.rnd.below(6))
+		t.homes[m.o*int32(t.g.m)+p.mach[m.o]] = t.step + int32(away+t.rnd.below(awayMore))
 		return
 	}
 	if m.after != none && p.place[m.after] > p.place[m.o] {
@@ -108,6 +115,7 @@ func (t *tabu) neighbours() {
 			j++
 		}
 		t.block(i, j)
+		t.beyond(i, j)
 		i = j
 	}
 	if t.g.flexible {
