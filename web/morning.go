@@ -118,7 +118,7 @@ func (ix *index) lateUnits(now plant.Time) []decision {
 		if !u.planned || !u.isLate() || short[unit.ID] || unit.Due > now.Add(decideAhead) {
 			continue
 		}
-		out = append(out, decision{string(unit.ID) + " ships " + slackText(u.slack) + ": make room or tell " + unit.Customer, u.why(), "planner", unitHref(unit.ID), unit.Due})
+		out = append(out, decision{string(unit.ID) + " ships " + slackText(u.slack) + ": make room or tell " + unit.Customer, u.why(), "planner", unitHref(unit.ID) + "#ontime", unit.Due})
 	}
 	return out
 }
