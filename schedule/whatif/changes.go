@@ -49,29 +49,29 @@ type Change struct {
 // first is the factor that puts a unit first.
 const first = 10
 
-// group tells changes of which one is enough: windows of one station, dates of one kit.
+// group tells changes of which one is enough: windows of one station, dates of one kit, places of one operation.
 type group struct {
-	kind     Kind
-	on, what int
+	kind Kind
+	on   int
 }
 
 func (c *Change) group() group {
 	switch c.Kind {
 	case Overtime:
-		return group{c.Kind, c.Station, 0}
+		return group{c.Kind, c.Station}
 	case Person:
-		return group{c.Kind, c.Pool, 0}
+		return group{c.Kind, c.Pool}
 	case Priority, Nothing:
 		return group{kind: c.Kind}
 	}
-	return group{c.Kind, c.Op, c.Behind}
+	return group{c.Kind, c.Op}
 }
 
 // Changes proposes changes for a late unit out of its explanation, those that aim at the most time first; of each group those
 // that ask for less before those that ask for more.
 func Changes(p *schedule.Problem, plan *schedule.Plan, e *schedule.Explanation, know Knowledge) []Change {
 	f := &proposer{p: p, plan: plan, e: e, late: -e.Slack, hopes: map[group]plant.Seconds{}, know: know}
-	for i := range e.Segments {
+	for i := len(e.Segments) - 1; i >= 0; i-- { // so that of the places before others the last comes first: it asks for least
 		f.segment(&e.Segments[i])
 	}
 	f.overtime()
