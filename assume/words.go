@@ -59,7 +59,11 @@ func (w *words) whole() string {
 	case ReceiptMoved:
 		return w.receipt() + " comes " + w.time(a.At)
 	case DeliveryAdded:
-		s := a.Quantity.String() + " " + w.item() + " come " + w.time(a.At)
+		verb := " come "
+		if a.Quantity == plant.Pieces(1) {
+			verb = " comes "
+		}
+		s := a.Quantity.String() + " " + w.item() + verb + w.time(a.At)
 		if a.Reason != "" {
 			s += " from " + a.Reason
 		}
