@@ -2,6 +2,7 @@ package needs
 
 import (
 	"fmt"
+	"slices"
 	"sort"
 
 	"tackline/book"
@@ -223,6 +224,9 @@ func (e *explosion) tops() {
 		if e.mem == nil || e.mem.units[string(e.r.Units[u].ID)] {
 			e.top(u)
 		}
+		if u == sample {
+			e.reserve(len(e.r.Units) - u)
+		}
 	}
 	if e.mem == nil {
 		return
@@ -233,6 +237,17 @@ func (e *explosion) tops() {
 			e.top(u)
 		}
 	}
+}
+
+// sample is the number of units from which the room for all is estimated.
+const sample = 16
+
+// reserve makes room for further units like those so far, so that large slices need not be copied again and again.
+func (e *explosion) reserve(units int) {
+	r := e.r
+	r.Jobs = slices.Grow(r.Jobs, len(r.Jobs)/sample*units)
+	r.Ops = slices.Grow(r.Ops, len(r.Ops)/sample*units)
+	r.Demands = slices.Grow(r.Demands, len(r.Demands)/sample*units)
 }
 
 // top makes the tree of jobs of one unit.
