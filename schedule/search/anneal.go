@@ -2,6 +2,7 @@ package search
 
 import (
 	"fmt"
+	"math"
 	"slices"
 	"sync"
 	"time"
@@ -80,9 +81,28 @@ func (r *runner) advance(k int, until float64, share int64) int64 {
 		if f >= 1 || i%16 == 0 && r.timed.Err() != nil {
 			return work
 		}
-		c.cool((f - r.from) / (1 - r.from))
+		_, part := math.Modf((f - r.from) / (1 - r.from) * r.cycles())
+		c.cool(part)
 		c.step()
 	}
+}
+
+// cycleWork is the work, for each operation, above which a search heats its chains up again, and mostCycles how often.
+const (
+	cycleWork  = 1000
+	mostCycles = 8
+)
+
+// cycles gives the number of times that the temperature falls: in small plants a second fall finds more than a slower one.
+func (r *runner) cycles() float64 {
+	n := len(r.m.kinOps.all)
+	switch {
+	case r.opt.Work > 0:
+		return float64(min(mostCycles, max(1, r.opt.Work/int64(len(r.chains)*max(1, n)*cycleWork))))
+	case n <= smallPlant:
+		return mostCycles
+	}
+	return 1
 }
 
 // meet keeps the best plan of all chains, and lets the dearest go on from it.

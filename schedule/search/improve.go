@@ -15,37 +15,38 @@ const mostGone = 120
 // and keeps the change if it is cheaper, or by chance if it is a little dearer (Schrimpf, Schneider, Stamm-Wilbrandt and
 // Dueck 2000; Christiaens and Vanden Berghe 2020).
 type chain struct {
-	s       *state
-	d       dice
-	heat    float64 // temperature: how much dearer a change may be
-	best    float64 // cost of the best plan
-	slots   []schedule.Slot
-	dirty   []int32 // operations whose slots differ from the best plan's, perhaps
-	isDirty []bool
-	lastAt  []plant.Time // by operation gone: the begin it had
-	shift   []float64    // by kin: change of keys
-	shiftAt []uint32
-	leads   []int32
-	list    []int32
-	rule    rule
-	spread  float64 // seconds by which units are put forward or back
-	tail    bool    // everything from an instant on is taken out
-	byBegin bool    // the order is that of the begins there were
-	queue   []int32
-	room    []hole     // where operations were taken out
-	watch   *[]float64 // where to note what refused changes would have cost, or nil
-	hot     float64    // first temperature
-	strict  bool       // keeps only what is cheaper, so that a repaired plan stays as it is where nothing is gained
-	steps   int
-	tried   [kinds]int
-	kept    [kinds]int
-	won     [kinds]float64
+	s        *state
+	d        dice
+	heat     float64 // temperature: how much dearer a change may be
+	best     float64 // cost of the best plan
+	slots    []schedule.Slot
+	dirty    []int32 // operations whose slots differ from the best plan's, perhaps
+	isDirty  []bool
+	lastAt   []plant.Time // by operation gone: the begin it had
+	shift    []float64    // by kin, then by family: change of keys
+	shiftAt  []uint32
+	leads    []int32
+	list     []int32
+	rule     rule
+	spread   float64 // seconds by which units are put forward or back
+	tail     bool    // everything from an instant on is taken out
+	byBegin  bool    // the order is that of the begins there were
+	byFamily bool    // setup families are put forward or back, not units
+	queue    []int32
+	room     []hole     // where operations were taken out
+	watch    *[]float64 // where to note what refused changes would have cost, or nil
+	hot      float64    // first temperature
+	strict   bool       // keeps only what is cheaper, so that a repaired plan stays as it is where nothing is gained
+	steps    int
+	tried    [kinds]int
+	kept     [kinds]int
+	won      [kinds]float64
 }
 
 // newChain begins from a plan that keeps all rules.
 func newChain(s *state, slots []schedule.Slot, seed uint64) *chain {
 	c := &chain{s: s, d: dice{seed}, isDirty: make([]bool, len(s.m.ops)), lastAt: make([]plant.Time, len(s.m.ops)),
-		shift: make([]float64, s.m.kinCount()), shiftAt: make([]uint32, s.m.kinCount())}
+		shift: make([]float64, s.m.kinCount()+max(1, len(s.m.p.Families))), shiftAt: make([]uint32, s.m.kinCount()+max(1, len(s.m.p.Families)))}
 	c.begin(slots)
 	return c
 }
@@ -191,7 +192,12 @@ func (c *chain) decide() {
 	s.rule = &c.rule
 	s.luck = dice{c.d.next()}
 	c.spread = day * 0.1 * math.Pow(200, c.d.unit())
-	c.byBegin = c.d.unit() < 0.5
+	c.byBegin, c.byFamily = c.d.unit() < 0.5, c.d.unit() < 0.25
+	s.delayed = none
+	if n := uint64(len(s.gone)); c.d.unit() < 0.15 {
+		s.delayed, s.delay = s.gone[c.d.next()%n], plant.Seconds(1+c.d.next()%12)*3600
+		c.rule.pull = false
+	}
 	if c.tail {
 		c.byBegin, c.spread = true, c.pick(0, 0, 60, 3600)
 		c.rule.blink, c.rule.overBias = c.pick(0, 0, 0, 0.03), c.pick(0, 0, 10)
@@ -201,6 +207,9 @@ func (c *chain) decide() {
 // key orders what is gone: by latest begin or by the begin it had, units put forward or back against each other.
 func (c *chain) key(o int32) float64 {
 	k := c.s.m.kin[o]
+	if f := c.s.m.ops[o].family; c.byFamily && f > 0 {
+		k = int32(c.s.m.kinCount()) + f
+	}
 	if c.shiftAt[k] != c.s.log.now {
 		c.shiftAt[k] = c.s.log.now
 		c.shift[k] = c.spread * (2*c.d.unit() - 1)

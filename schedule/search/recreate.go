@@ -52,6 +52,9 @@ func (s *state) restore(o int32) bool {
 	if !ok {
 		return false
 	}
+	if o == s.delayed {
+		ready = ready.Add(s.delay)
+	}
 	limit := s.limit(o)
 	if ready > limit {
 		return false

@@ -9,26 +9,28 @@ import (
 
 // state is a plan under construction. Each worker has one and uses it for one pass after the other.
 type state struct {
-	m      *model
-	visits []visit   // by leading operation: the operation itself, or the first member of its batch
-	leader []int32   // by operation: the visit it is in, or none while it has no place
-	next   []int32   // by operation: the next member of its batch, or none
-	seqs   [][]entry // by station: what it does, in order of Run
-	pools  []profile // free heads
-	places []profile // by station: free places, or free pallets
-	open   [][]int32 // by class: batches with room left
-	left   []string  // by operation: why it has no place
-	trial  visit     // the visit being tried
-	best   visit     // the best visit tried so far
-	rule   *rule     // how this pass decides
-	log    undo      // what the change under way has touched
-	money  float64   // cost of the plan, kept while the log is on
-	gone   []int32   // operations taken out
-	holes  []hole    // where they were
-	openIn []int32   // by operation gone: what is gone before it
-	luck   dice
-	rank   heap  // operations gone that can be put back
-	placed int64 // operations put back so far
+	m       *model
+	visits  []visit   // by leading operation: the operation itself, or the first member of its batch
+	leader  []int32   // by operation: the visit it is in, or none while it has no place
+	next    []int32   // by operation: the next member of its batch, or none
+	seqs    [][]entry // by station: what it does, in order of Run
+	pools   []profile // free heads
+	places  []profile // by station: free places, or free pallets
+	open    [][]int32 // by class: batches with room left
+	left    []string  // by operation: why it has no place
+	trial   visit     // the visit being tried
+	best    visit     // the best visit tried so far
+	rule    *rule     // how this pass decides
+	log     undo      // what the change under way has touched
+	money   float64   // cost of the plan, kept while the log is on
+	gone    []int32   // operations taken out
+	holes   []hole    // where they were
+	openIn  []int32   // by operation gone: what is gone before it
+	luck    dice
+	delayed int32 // operation that is put back later than it could be, or none
+	delay   plant.Seconds
+	rank    heap  // operations gone that can be put back
+	placed  int64 // operations put back so far
 }
 
 // times are the instants of a visit; see schedule.Slot.
