@@ -24,7 +24,7 @@ func smallPlan(t *testing.T) (*book.Book, *needs.Result, *schedule.Problem, *sch
 	if err != nil {
 		t.Fatal(err)
 	}
-	b.Lines[0].Quantity = 3 // so that stations are in demand
+	b.Lines[0].Quantity = 3         // so that stations are in demand
 	for _, st := range b.Stations { // and each work centre has a choice of two
 		st.ID += "-too"
 		b.Stations = append(b.Stations, st)
