@@ -85,6 +85,7 @@ type reading struct {
 	turnOf []int   // by Op; None: not on a station, or its slot makes no sense
 	turns  []turn  // in order of station, Run, first Op
 	at     [][]int // turns by station, in their order
+	into   [][]int // links by the operation that they lead to; see beforeDwell
 	sites  map[string]*site
 	pools  map[Need]calendar.Open // time with at least Heads present, by pool and heads
 }

@@ -61,7 +61,8 @@ func (r *reading) lateness(s *Score) {
 }
 
 // waiting adds up what branches wait for the rest, at a share of their value: at meeting points, and before that from the load
-// of their last operation on whenever nothing is done to them. A plan is not better for leaving a piece on the machine.
+// of their last operation on whenever nothing is done to them. A plan is not better for leaving a piece on the machine, nor
+// for letting it wait before a dwell: what is wet goes onto the rack at once.
 func (r *reading) waiting(s *Score) {
 	var cost float64
 	for i := range r.p.Links {
@@ -69,7 +70,7 @@ func (r *reading) waiting(s *Score) {
 		if !l.Meeting || r.turnOf[l.From] == None || r.turnOf[l.To] == None {
 			continue
 		}
-		wait := r.held(r.turnOf[l.From]) + max(0, r.slots[l.To].Load.Sub(r.p.carried(l, r.slots[l.From].End)))
+		wait := r.held(r.turnOf[l.From]) + r.beforeDwell(l.From) + max(0, r.slots[l.To].Load.Sub(r.p.carried(l, r.slots[l.From].End)))
 		if wait > 0 {
 			s.WaitHours += wait.Hours()
 			cost += wait.Hours() * float64(r.p.Jobs[r.p.Ops[l.From].Job].Value) * r.p.Weights.Wait
@@ -134,4 +135,31 @@ func (r *reading) held(k int) plant.Seconds {
 	}
 	x := &t.parts
 	return max(0, t.slot.End.Sub(t.slot.Load)-x[inLoad].work-max(x[inRun].work+x[inUnload].work, x[inBeside].work))
+}
+
+// beforeDwell gives the time for which an operation on a station of places waits to begin after what comes before it has
+// brought its pieces.
+func (r *reading) beforeDwell(op int) plant.Seconds {
+	o := &r.p.Ops[op]
+	if o.State != ToPlan || r.p.Stations[r.slots[op].Station].Takes != Places {
+		return 0
+	}
+	if r.into == nil {
+		r.into = make([][]int, len(r.p.Ops))
+		for i := range r.p.Links {
+			r.into[r.p.Links[i].To] = append(r.into[r.p.Links[i].To], i)
+		}
+	}
+	if len(r.into[op]) == 0 {
+		return 0
+	}
+	ready := max(r.p.Now, o.Earliest)
+	for _, i := range r.into[op] {
+		l := &r.p.Links[i]
+		if r.p.Ops[l.From].State == ToPlan && r.turnOf[l.From] == None {
+			return 0
+		}
+		ready = max(ready, r.p.carried(l, r.slots[l.From].End))
+	}
+	return max(0, r.slots[op].Load.Sub(ready))
 }

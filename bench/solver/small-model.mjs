@@ -355,6 +355,7 @@ export class SmallModel {
         this.cost.push([l.wait, b.load])
         this.cost.push([-l.wait, at])
         this.hold(a, l.wait)
+        this.beforeDwell(l.from, l.wait)
       }
     }
   }
@@ -370,6 +371,24 @@ export class SmallModel {
       const work = own[0] + Math.max(own[1] + own[2], pallets(a[0]) ? a[4] : 0)
       if (work > 0) this.cost.push([-wait * work, v.on.get(a[0])])
     }
+  }
+
+  /** What a branch costs while it waits before a dwell that ends it: from the arrival of the last of what comes before. */
+  beforeDwell(op, wait) {
+    const v = this.ops[op]
+    const into = this.p.links.filter((l) => l.to === op)
+    if (into.length === 0 || v.fixed || this.p.stations[v.o.can[0][0]].takes !== PLACES) return
+    const m = this.cp
+    const waited = m.newIntVar(0, v.to)
+    const last = []
+    const ready = [Math.max(0, v.o.earliest), ...into.map((l) => this.arrival(l, this.ops[l.from].end))]
+    for (const at of ready) {
+      const lit = m.newBoolVar()
+      last.push(lit)
+      this.when([lit], waited.ge(v.load.minus(at)))
+    }
+    m.addExactlyOne(last)
+    this.cost.push([wait, waited])
   }
 
   /** The first hour (or the last, if latest) at which the run has done so many of its pieces and no more. */

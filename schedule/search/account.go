@@ -44,8 +44,50 @@ func (s *state) charge(o int32, v *visit) float64 {
 		if l := &s.m.p.Links[i]; l.Meeting && s.leader[l.To] != none {
 			c += s.m.waitMoney(l) * s.waits(l, v, &s.visits[s.leader[l.To]])
 		}
+		if to := int32(s.m.p.Links[i].To); s.m.dwells[to] > 0 && s.speaksFor(o, to) {
+			c += s.beforeDwell(to)
+		}
 	}
-	return c
+	return c + s.beforeDwell(o)
+}
+
+// beforeDwell is the cost of waiting before a dwell that ends a branch, once it and all before it have their places; see
+// schedule.Measure.
+func (s *state) beforeDwell(o int32) float64 {
+	if s.m.dwells[o] == 0 || s.leader[o] == none {
+		return 0
+	}
+	ready := max(s.m.p.Now, s.m.ops[o].earliest)
+	for _, i := range s.m.in.of(o) {
+		l := &s.m.p.Links[i]
+		from := s.leader[l.From]
+		if from == none {
+			return 0
+		}
+		ready = max(ready, s.m.arrival(l, s.visits[from].end))
+	}
+	return s.m.dwells[o] * max(0, float64(s.visits[s.leader[o]].load.Sub(ready)))
+}
+
+// speaksFor says whether o is the first of the operations before to that are in its visit, so that the visit is charged once.
+func (s *state) speaksFor(o, to int32) bool {
+	for _, i := range s.m.in.of(to) {
+		if from := int32(s.m.p.Links[i].From); s.leader[from] == s.leader[o] {
+			return from == o
+		}
+	}
+	return false
+}
+
+// addDwells finds the operations on stations of places that end branches, with the cost of a second of waiting before them.
+func (m *model) addDwells() {
+	m.dwells = make([]float64, len(m.ops))
+	for i := range m.p.Links {
+		l := &m.p.Links[i]
+		if w := &m.ops[l.From]; l.Meeting && w.takes == schedule.Places && !w.fixed && len(m.in.of(int32(l.From))) > 0 {
+			m.dwells[l.From] += m.waitMoney(l)
+		}
+	}
 }
 
 // waits gives the seconds for which what goes from one visit to another waits, on its station and at the meeting point.

@@ -31,6 +31,9 @@ func (s *state) cost() cost {
 	c.money = s.lateness() + s.waitCost()*w.Wait
 	setup, over := s.hands()
 	c.money += setup.Hours()*float64(w.Setup) + over.Hours()*float64(w.Overtime) + float64(s.moves())*float64(w.Move) + s.pins()
+	for o := range s.m.dwells {
+		c.money += s.beforeDwell(int32(o))
+	}
 	return c
 }
 

@@ -16,6 +16,7 @@ type model struct {
 	choices    []choice     // alternatives of all operations
 	in, out    fan          // links by operation
 	ends       fan          // units by the operation that they end with
+	dwells     []float64    // by Op index: cost of a second of waiting before a dwell that ends a branch
 	kin        []int32      // by operation; see addKin
 	kinOps     fan          // operations to be planned by kin
 	jobOps     fan          // and by job
@@ -153,6 +154,7 @@ func newModel(p *schedule.Problem) (*model, error) {
 	}
 	m.ends = m.unitEnds()
 	m.addKin()
+	m.addDwells()
 	for o := range m.ops {
 		if m.home(int32(o)) != nil {
 			m.homes = append(m.homes, int32(o))

@@ -261,8 +261,9 @@ func (s *state) waitRate(lead int32) float64 {
 	rate := 0.0
 	for o := range s.membersOf(lead) {
 		for _, i := range s.m.out.of(o) {
-			rate += s.m.waitValue(i)
+			rate += s.m.waitValue(i) + s.m.dwells[s.m.p.Links[i].To]
 		}
+		rate -= s.m.dwells[o]
 		for _, i := range s.m.in.of(o) {
 			rate -= s.m.waitValue(i)
 		}
