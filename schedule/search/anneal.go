@@ -120,7 +120,7 @@ func (r *runner) meet(n int) {
 	if c.best < r.best.cost.money-0.01 {
 		keep := *r.best
 		keep.slots, keep.cost.money = slices.Clone(c.slots), c.best
-		keep.name = "the best of all, improved by ruin and recreate"
+		keep.name = "taking work out of the best first plan and putting it back better"
 		r.best = &keep
 	}
 	if worst != best && n < meetings {

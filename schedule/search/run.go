@@ -59,7 +59,7 @@ func (r *runner) plan() *schedule.Plan {
 	plan := &schedule.Plan{Slots: b.slots, Left: b.left, Status: schedule.Complete, Seed: r.opt.Seed, Work: r.work,
 		Rule: fmt.Sprintf("%s; best of %d plans", b.name, r.passes)}
 	if steps := r.steps(); steps > 0 {
-		plan.Rule = fmt.Sprintf("%s; after %d plans and %d changes", b.name, r.passes, steps)
+		plan.Rule = fmt.Sprintf("%s (%d first plans, %d changes tried)", b.name, r.passes, steps)
 	}
 	switch {
 	case !b.done:
