@@ -107,7 +107,7 @@ func (a *outcome) muchBetter(b *outcome) bool {
 
 // repairTime is the time, in seconds, below which a search only repairs and improves the adopted plan; with more of it, it
 // also tries plans from nothing.
-const repairTime = 10
+const repairTime = 15
 
 // rules gives the rules of the first plans, as many as the work allows, at least one, and books their work. Where there is
 // an adopted plan, that plan repaired comes first: once with everything else where it is, and once in its order, with what
