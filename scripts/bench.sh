@@ -76,8 +76,8 @@ rm -f "$raw.test" "$raw.peak"
 run ./schedule/search 'Replan' 1x
 run ./flow 'ReplanDemo' 1x
 run ./schedule/search 'Steps' 20000x
-run ./schedule/disjunct 'Steps' 100000x
-run ./schedule/staffed 'Steps' 100000x
+run ./schedule/disjunct 'Steps' 2000x
+run ./schedule/staffed 'Steps' 2000x
 node bench/plant.mjs < "$raw" > bench/parts/20-plant.md
 
 if [ "${1:-}" = --full ]; then
