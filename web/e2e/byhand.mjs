@@ -43,13 +43,17 @@ export function byHand({ page, base, browser, password }) {
 
   // find looks for the chosen bar on the board with the mouse, as a person does, and gives its place.
   async function find() {
+    await page.locator("#board").evaluate((e) => window.scrollTo(0, e.getBoundingClientRect().top + window.scrollY - 8));
     const box = await page.locator("#board").boundingBox();
     const panel = await page.locator("#hand").boundingBox();
     const whole = box.width + (panel.y < box.y + box.height ? panel.width + 14 : 0); // when the bar was chosen, before the panel came
-    const x = box.x + 178 + (whole - 178) * 0.3 + 12; // the board shows a chosen bar there
-    for (let y = box.y + 46; y < Math.min(box.y + box.height, page.viewportSize().height); y += 7) {
-      await page.mouse.move(x, y);
-      if ((await page.locator("#tip").isVisible()) && (await page.locator("#tip").textContent()).includes(`job ${chosen.job}, operation ${chosen.op},`)) return { x, y };
+    const left = box.x + 178 + (whole - 178) * 0.3; // the board shows a chosen bar there
+    const step = 7;
+    for (const x of [left + 12, left + 4, left + 2]) { // a bar may be narrow
+      for (let y = box.y + 46; y < Math.min(box.y + box.height, page.viewportSize().height); y += step) {
+        await page.mouse.move(x, y);
+        if ((await page.locator("#tip").isVisible()) && (await page.locator("#tip").textContent()).includes(`job ${chosen.job}, operation ${chosen.op},`)) return { x, y };
+      }
     }
     throw new Error("the chosen bar is not on the board");
   }
