@@ -50,7 +50,7 @@ func (b *builder) addOp(o int32) {
 	*w = work{from: int32(len(b.choices)), family: int32(op.Family), class: none, earliest: op.Earliest, setup: op.Setup,
 		size: int64(op.Size), priority: op.Priority, takes: takes, closed: op.Closed, fixed: op.State != schedule.ToPlan,
 		binds:    op.State == schedule.ToPlan || op.State == schedule.Frozen,
-		loadTeam: b.team(load), runTeam: b.team(run), bothTeam: b.team(add(load, run))}
+		loadTeam: b.team(load), runTeam: b.team(run), bothTeam: b.team(add(load, run)), twiceTeam: b.team(add(load, load))}
 	if takes == schedule.Places || takes == schedule.NoLimit {
 		w.setup, w.family = 0, 0
 	}

@@ -72,6 +72,9 @@ func (s *state) fit(v *visit, lo, hi plant.Time) bool {
 	}
 	h := &s.m.hours[v.loadHours]
 	late := max(lo, h.Sub(v.ready, v.toSetup))
+	if s.rule.soon {
+		late = lo
+	}
 	for _, from := range [2]plant.Time{late, lo} {
 		b, e, ok := s.phase(h, v.loadTeam, from, v.toSetup, schedule.Pause, limit)
 		if !ok {
@@ -110,7 +113,13 @@ func (s *state) fitRest(v *visit, lo, hi, limit, done plant.Time) bool {
 			}
 			aside = max(aside, end)
 		}
-		if v.unload, v.end, ok = s.phase(h, v.loadTeam, aside, v.toUnload, schedule.Pause, limit); !ok {
+		v.unload, v.end, ok = s.phase(h, v.loadTeam, aside, v.toUnload, schedule.Pause, limit)
+		if aside > v.runEnd && v.toUnload > 0 { // unloading while the next piece is loaded takes heads for both
+			if begin, end, can := s.phase(h, v.twiceTeam, v.runEnd, v.toUnload, schedule.Pause, limit); can && aside <= limit && (!ok || max(end, aside) < v.end) {
+				v.unload, v.end, ok = begin, max(end, aside), true
+			}
+		}
+		if !ok {
 			return false
 		}
 		v.close()

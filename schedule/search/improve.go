@@ -31,6 +31,7 @@ type chain struct {
 	spread   float64 // seconds by which units are put forward or back
 	tail     bool    // everything from an instant on is taken out
 	byBegin  bool    // the order is that of the begins there were
+	byOne    bool    // single operations are put forward or back
 	byFamily bool    // setup families are put forward or back, not units
 	queue    []int32
 	room     []hole     // where operations were taken out
@@ -193,6 +194,10 @@ func (c *chain) decide() {
 	s.luck = dice{c.d.next()}
 	c.spread = day * 0.1 * math.Pow(200, c.d.unit())
 	c.byBegin, c.byFamily = c.d.unit() < 0.5, c.d.unit() < 0.25
+	little := len(s.m.kinOps.all) <= smallPlant
+	c.byOne = c.d.unit() < 0.05 || little && c.d.unit() < 0.25
+	c.rule.stay = little && c.d.unit() < 0.2
+	c.rule.soon = little && c.d.unit() < 0.1
 	s.delayed = none
 	if n := uint64(len(s.gone)); c.d.unit() < 0.15 {
 		s.delayed, s.delay = s.gone[c.d.next()%n], plant.Seconds(1+c.d.next()%12)*3600
@@ -206,6 +211,13 @@ func (c *chain) decide() {
 
 // key orders what is gone: by latest begin or by the begin it had, units put forward or back against each other.
 func (c *chain) key(o int32) float64 {
+	if c.byOne {
+		t := c.s.m.aims[o].meets
+		if c.byBegin {
+			t = c.lastAt[o]
+		}
+		return float64(t) + c.spread*(2*c.d.unit()-1)
+	}
 	k := c.s.m.kin[o]
 	if f := c.s.m.ops[o].family; c.byFamily && f > 0 {
 		k = int32(c.s.m.kinCount()) + f

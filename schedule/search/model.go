@@ -46,6 +46,7 @@ type work struct {
 	loadTeam     int32
 	runTeam      int32
 	bothTeam     int32 // load and run together: for loading beside the run
+	twiceTeam    int32 // load twice: for loading beside the unloading
 	family       int32
 	group        int32
 	class        int32 // operations of one class may share a batch; none: not a batch

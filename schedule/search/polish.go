@@ -34,9 +34,15 @@ func (s *state) polishThese(leads []int32) {
 			s.reinsert(lead, rate, limit)
 		}
 	}
+	if s.rule.stay {
+		return
+	}
 	s.byEnd(leads)
 	slices.Reverse(leads)
 	for _, lead := range leads {
+		if s.delayed != none && lead == s.leader[s.delayed] {
+			continue
+		}
 		if s.visits[lead].takes == schedule.Places && s.waitRate(lead) <= 0 { // wet paint goes onto the rack when it leaves the booth
 			if s.mayBeEarlier(lead) {
 				s.move(lead, func() bool { return s.earliestFit(lead) })
@@ -385,7 +391,7 @@ func (s *state) backFrom(v *visit, end plant.Time) (load, run plant.Time) {
 		run = machine.Sub(unload, v.toRun)
 	}
 	if v.beside > 0 {
-		run = min(run, hand.Sub(unload, v.beside))
+		run = min(run, hand.Sub(end, v.beside))
 	}
 	return hand.Sub(run, v.toLoad), run
 }

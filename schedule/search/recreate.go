@@ -129,7 +129,7 @@ func (s *state) bestBefore(o int32, ready, limit plant.Time) (place int, found b
 				}
 			}
 			if next == 0 && s.rule.blink > 0 && s.luck.unit() < s.rule.blink {
-				next = s.later(v)
+				next = s.later(v, i)
 			}
 			if cost < bestCost && (next == 0 || s.rule.blink == 0 || v.toSetup+v.toLoad+v.toRun == 0 || s.luck.unit() > s.rule.blink) {
 				v.latest = w.deadline
@@ -144,11 +144,16 @@ func (s *state) bestBefore(o int32, ready, limit plant.Time) (place int, found b
 	return place, found
 }
 
-// later gives an instant after the load of v to try next: at once after, or when its station opens again.
-func (s *state) later(v *visit) plant.Time {
+// later gives an instant after the load of v to try next: when its station opens again, after what comes next there, or
+// at once.
+func (s *state) later(v *visit, place int) plant.Time {
 	h := &s.m.hours[v.loadHours]
-	if i := h.at(v.load) + 1; i < len(h.spans) && s.luck.unit() < 0.5 {
+	x := s.luck.unit()
+	if i := h.at(v.load) + 1; i < len(h.spans) && x < 0.4 {
 		return h.spans[i].From
+	}
+	if seq := s.seqs[v.station]; x < 0.8 && place < len(seq) && (v.takes == schedule.One || v.takes == schedule.Batch) {
+		return seq[place].to
 	}
 	return v.load + 1
 }

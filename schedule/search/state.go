@@ -48,7 +48,7 @@ type visit struct {
 	latest                                   plant.Time    // end not later
 	size                                     int64
 	station, loadHours, runHours             int32
-	loadTeam, runTeam, bothTeam              int32
+	loadTeam, runTeam, bothTeam, twiceTeam   int32
 	family                                   int32
 	members                                  int32
 	closed                                   schedule.Closed
@@ -77,7 +77,7 @@ func newState(m *model) *state {
 
 // reset empties the plan but for fixed work.
 func (s *state) reset(r *rule) {
-	s.rule = r
+	s.rule, s.delayed = r, none
 	s.log.on = false
 	for o := range s.leader {
 		s.leader[o], s.next[o], s.left[o] = none, none, ""
@@ -161,7 +161,7 @@ func (s *state) visitOf(o, c int32) visit {
 	w, x := &s.m.ops[o], &s.m.choices[c]
 	return visit{toLoad: x.load, toRun: x.run, toUnload: x.unload, beside: x.beside, ownSetup: w.setup, latest: w.deadline,
 		size: w.size, station: x.station, loadHours: x.loadHours, runHours: x.runHours, loadTeam: w.loadTeam, runTeam: w.runTeam,
-		bothTeam: w.bothTeam, family: w.family, members: 1, closed: w.closed, takes: w.takes,
+		bothTeam: w.bothTeam, twiceTeam: w.twiceTeam, family: w.family, members: 1, closed: w.closed, takes: w.takes,
 		pallets: w.takes == schedule.One && s.m.p.Stations[x.station].Pallets >= 2}
 }
 
