@@ -30,8 +30,11 @@ lint:            ## format, vet, staticcheck, types
 	go tool staticcheck ./...
 	npm run --silent typecheck
 
-unit:
+unit:            ## all Go tests; the store on PostgreSQL too
+	@test -d "$${TACKLINE_REFERENCE:-../shared/reference}/jobshop" || \
+	  echo "NOT TESTED: published instances: no folder of them at ../shared/reference or in TACKLINE_REFERENCE." >&2
 	go test ./...
+	scripts/postgres.sh
 	go test -race -skip SmallOptima ./flow ./store/... ./formula ./schedule/search
 
 browser: build

@@ -1,7 +1,7 @@
 #!/usr/bin/env bash
 # Installs the named programs with the system's package manager where they are missing and that can be done.
 set -euo pipefail
-declare -A package=([node]=nodejs [npm]=npm [chromium]=chromium)
+declare -A package=([node]=nodejs [npm]=npm [chromium]=chromium [postgres]=postgresql)
 for program in "$@"; do
   command -v "$program" >/dev/null && continue
   echo "installing $program" >&2

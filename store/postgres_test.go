@@ -18,7 +18,7 @@ import (
 func TestPostgreSQL(t *testing.T) {
 	server := os.Getenv("TACKLINE_POSTGRES")
 	if server == "" {
-		t.Skip("TACKLINE_POSTGRES names no server")
+		t.Skip("set TACKLINE_POSTGRES to a server, or run scripts/postgres.sh, which makes a throw-away one")
 	}
 	admin, err := sql.Open("pgx", server)
 	if err != nil {

@@ -5,9 +5,7 @@ import (
 	"io"
 	"log/slog"
 	"net/http"
-	"net/http/httptest"
 	"net/url"
-	"os"
 	"path/filepath"
 	"slices"
 	"strings"
@@ -219,14 +217,4 @@ func BenchmarkSheets(b *testing.B) {
 			b.ReportMetric(float64(took[len(took)*95/100].Microseconds())/1000, "p95-ms")
 		})
 	}
-}
-
-// TestServeDemo serves the demo plant from a database that is thrown away: TACKLINE_DEMO=localhost:8090 go test ./web -run ServeDemo -timeout 0
-func TestServeDemo(t *testing.T) {
-	address := os.Getenv("TACKLINE_DEMO")
-	if address == "" {
-		t.Skip("set TACKLINE_DEMO to an address to serve the demo plant there")
-	}
-	server := httptest.NewUnstartedServer(realServer(t, demoShop(t)))
-	t.Log(http.ListenAndServe(address, server.Config.Handler))
 }

@@ -7,7 +7,6 @@ import (
 	"net/http"
 	"net/http/httptest"
 	"net/url"
-	"os"
 	"strings"
 	"testing"
 	"time"
@@ -46,10 +45,6 @@ func testServer(t testing.TB, v *flow.View) *Server {
 	}
 	now, _ := storyNow(t)
 	o := Options{Clock: func() time.Time { return time.Unix(int64(now), 0) }, Log: slog.New(slog.NewTextHandler(io.Discard, nil))}
-	if os.Getenv("TACKLINE_STORY") != "" {
-		o.Demo = []SignIn{{"planner", "planner", "planner-pass"}, {"viewer", "viewer", "viewer-pass"}}
-		o.Log = nil
-	}
 	if err := s.start(o); err != nil {
 		t.Fatal(err)
 	}
@@ -109,13 +104,4 @@ func parse(t testing.TB, s string) *html.Node {
 		t.Fatal(err)
 	}
 	return n
-}
-
-// TestServeStory serves the story for people and for screenshots: TACKLINE_STORY=localhost:8090 go test ./web -run Story -timeout 0
-func TestServeStory(t *testing.T) {
-	address := os.Getenv("TACKLINE_STORY")
-	if address == "" {
-		t.Skip("set TACKLINE_STORY to an address to serve the story there")
-	}
-	t.Log(http.ListenAndServe(address, testServer(t, storyView(t))))
 }
