@@ -138,7 +138,7 @@ func (r *reading) held(k int) plant.Seconds {
 }
 
 // beforeDwell gives the time for which an operation on a station of places waits to begin after what comes before it has
-// brought its pieces.
+// brought its pieces, what it was kept on its station included.
 func (r *reading) beforeDwell(op int) plant.Seconds {
 	o := &r.p.Ops[op]
 	if o.State != ToPlan || r.p.Stations[r.slots[op].Station].Takes != Places {
@@ -159,7 +159,11 @@ func (r *reading) beforeDwell(op int) plant.Seconds {
 		if r.p.Ops[l.From].State == ToPlan && r.turnOf[l.From] == None {
 			return 0
 		}
-		ready = max(ready, r.p.carried(l, r.slots[l.From].End))
+		at := r.p.carried(l, r.slots[l.From].End)
+		if k := r.turnOf[l.From]; k != None {
+			at = at.Add(-r.held(k))
+		}
+		ready = max(ready, at)
 	}
 	return max(0, r.slots[op].Load.Sub(ready))
 }

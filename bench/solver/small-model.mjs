@@ -360,34 +360,48 @@ export class SmallModel {
     }
   }
 
-  /** What a branch costs from the load of its last operation to its end whenever nothing is done to it. */
-  hold(v, wait) {
+  /** The terms, each a factor and a variable or a number, of the time from the load of an operation to its end in which nothing is done to it. */
+  held(v) {
     const pallets = (s) => this.p.stations[s].takes === ONE && this.p.stations[s].pallets >= 2
-    this.cost.push([wait, v.end], [-wait, v.load])
+    const terms = [[1, v.end], [-1, v.load]]
     const parts = [[v.loadWork, 1], [v.runWork, 2], [v.unloadWork, 3]]
-    for (const [shared] of parts) if (typeof shared === 'object' && shared !== null) this.cost.push([-wait, shared])
+    for (const [shared] of parts) if (typeof shared === 'object' && shared !== null) terms.push([-1, shared])
     for (const a of v.o.can) {
       const own = parts.map(([shared, n]) => (shared === null ? a[n] : typeof shared === 'number' ? shared : 0))
       const work = own[0] + Math.max(own[1] + own[2], pallets(a[0]) ? a[4] : 0)
-      if (work > 0) this.cost.push([-wait * work, v.on.get(a[0])])
+      if (work > 0) terms.push([-work, v.on.get(a[0])])
     }
+    return terms
   }
 
-  /** What a branch costs while it waits before a dwell that ends it: from the arrival of the last of what comes before. */
+  /** What a branch costs from the load of its last operation to its end whenever nothing is done to it. */
+  hold(v, wait) {
+    for (const [times, x] of this.held(v)) this.cost.push([wait * times, x])
+  }
+
+  /**
+   * What a branch costs while it waits before a dwell that ends it: from the arrival of the last of what comes before, and what that was kept
+   * on its station.
+   */
   beforeDwell(op, wait) {
     const v = this.ops[op]
     const into = this.p.links.filter((l) => l.to === op)
-    if (into.length === 0 || v.fixed || this.p.stations[v.o.can[0][0]].takes !== PLACES) return
+    if (into.length === 0 || this.p.stations[v.o.can[0][0]].takes !== PLACES) return
     const m = this.cp
     const waited = m.newIntVar(0, v.to)
-    const last = []
-    const ready = [Math.max(0, v.o.earliest), ...into.map((l) => this.arrival(l, this.ops[l.from].end))]
-    for (const at of ready) {
-      const lit = m.newBoolVar()
-      last.push(lit)
-      this.when([lit], waited.ge(v.load.minus(at)))
+    const held = (o) => {
+      const h = m.newIntVar(0, o.to)
+      m.add(h.eq(sum(this.held(o).map(([times, x]) => x.times(times)))))
+      return h
     }
-    m.addExactlyOne(last)
+    const ready = [Math.max(0, v.o.earliest), ...into.map((l) => this.arrival(l, this.ops[l.from].end).minus(held(this.ops[l.from])))]
+    m.addExactlyOne(
+      ready.map((at) => {
+        const last = m.newBoolVar()
+        this.when([last], waited.ge(v.load.minus(at)))
+        return last
+      }),
+    )
     this.cost.push([wait, waited])
   }
 

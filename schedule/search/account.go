@@ -64,7 +64,8 @@ func (s *state) beforeDwell(o int32) float64 {
 		if from == none {
 			return 0
 		}
-		ready = max(ready, s.m.arrival(l, s.visits[from].end))
+		v := &s.visits[from]
+		ready = max(ready, s.m.arrival(l, v.end).Add(-s.held(v)))
 	}
 	return s.m.dwells[o] * max(0, float64(s.visits[s.leader[o]].load.Sub(ready)))
 }
