@@ -7,6 +7,7 @@ import (
 
 	"tackline/book"
 	"tackline/fault"
+	"tackline/order"
 	"tackline/plant"
 )
 
@@ -73,9 +74,9 @@ func (e *edit) apply(a *Assumption) fault.List {
 	case OrderAdded:
 		return e.addOrder(a)
 	case OrderDropped:
-		return e.dropOrder(a)
+		return e.eachOpenLine(a, func(l *order.Line) { l.State = order.Cancelled })
 	case DueMoved:
-		return e.moveDue(a)
+		return e.eachOpenLine(a, func(l *order.Line) { l.Due = a.At })
 	case ReceiptMoved:
 		return e.moveReceipt(a)
 	case DeliveryAdded:

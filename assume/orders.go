@@ -99,20 +99,12 @@ func openLines(b *book.Book, a *Assumption) (at []int, faults fault.List) {
 	return at, nil
 }
 
-func (e *edit) dropOrder(a *Assumption) fault.List {
+// eachOpenLine changes the open lines that an assumption is about.
+func (e *edit) eachOpenLine(a *Assumption, change func(*order.Line)) fault.List {
 	at, faults := openLines(e.b, a)
 	rows := own(e, &e.b.Lines)
 	for _, i := range at {
-		(*rows)[i].State = order.Cancelled
-	}
-	return faults
-}
-
-func (e *edit) moveDue(a *Assumption) fault.List {
-	at, faults := openLines(e.b, a)
-	rows := own(e, &e.b.Lines)
-	for _, i := range at {
-		(*rows)[i].Due = a.At
+		change(&(*rows)[i])
 	}
 	return faults
 }

@@ -232,9 +232,8 @@ func wallIn(t plant.Time, loc *time.Location) plant.Wall {
 // part of the whole job.
 func (h *Hand) split(b *book.Book, t *target, by string) error {
 	job := &t.v.Needs.Jobs[t.job]
-	whole := job.ID
+	whole := job.Whole()
 	if job.Part != "" {
-		whole = plant.JobID(strings.TrimSuffix(string(job.ID), "+"+job.Part))
 		for i := range b.Splits {
 			if s := &b.Splits[i]; s.Job == whole && s.Part == job.Part {
 				s.Pieces -= h.Pieces

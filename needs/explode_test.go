@@ -7,6 +7,7 @@ import (
 	"time"
 
 	"github.com/google/go-cmp/cmp"
+	"pgregory.net/rapid"
 
 	"tackline/book"
 	"tackline/needs"
@@ -69,7 +70,7 @@ func grabs() *book.Book {
 	return b
 }
 
-func index(t testing.TB, b *book.Book) *book.Index {
+func index(t rapid.TB, b *book.Book) *book.Index {
 	t.Helper()
 	ix, err := book.NewIndex(b)
 	if err != nil {
@@ -80,11 +81,7 @@ func index(t testing.TB, b *book.Book) *book.Index {
 
 func run(t testing.TB, b *book.Book) *needs.Result {
 	t.Helper()
-	r, err := needs.Explode(index(t, b), now)
-	if err != nil {
-		t.Fatal(err)
-	}
-	return r
+	return explodeAt(t, b, now)
 }
 
 // jobs lists every job as "id x pieces".

@@ -44,7 +44,7 @@ func (r *Result) Pegs() []Peg {
 	}
 	for i := range r.Jobs {
 		j := &r.Jobs[i]
-		if last := len(out) - 1; j.Part != "" && last >= 0 && out[last].Kind == Proposed && out[last].From == string(j.whole()) {
+		if last := len(out) - 1; j.Part != "" && last >= 0 && out[last].Kind == Proposed && out[last].From == string(j.Whole()) {
 			out[last].Qty += plant.Pieces(j.Need) // a lot is remembered whole
 			continue
 		}
@@ -75,7 +75,7 @@ func (r *Result) peg(p Peg, c *Cover) Peg {
 	case FromReceipt:
 		p.From, p.At = string(c.Receipt), c.At
 	case FromJob:
-		p.From = string(r.Jobs[c.Job].whole())
+		p.From = string(r.Jobs[c.Job].Whole())
 	}
 	return p
 }

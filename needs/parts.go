@@ -104,8 +104,8 @@ func (e *explosion) handOut(covers []Cover, demands []asked) {
 	}
 }
 
-// whole gives the name of the job that a part was split off by hand, or the job's own.
-func (j *Job) whole() plant.JobID {
+// Whole gives the name of the job that a part was split off by hand, or the job's own.
+func (j *Job) Whole() plant.JobID {
 	if j.Part == "" {
 		return j.ID
 	}

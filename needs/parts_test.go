@@ -120,10 +120,10 @@ func TestSplitsKeepTotals(t *testing.T) {
 			t.Fatalf("pieces in total changed with %+v:\n%v\n%v", apart.Splits, whole, got)
 		}
 		checkBalance(t, apart, r)
-		if again := likeAt(t, apart, r); fmt.Sprint(jobs(again)) != fmt.Sprint(jobs(r)) {
+		if again := explodeLike(t, apart, now, r); fmt.Sprint(jobs(again)) != fmt.Sprint(jobs(r)) {
 			t.Fatalf("not stable:\n%v\n%v", jobs(r), jobs(again))
 		}
-		back := likeAt(t, b, r)
+		back := explodeLike(t, b, now, r)
 		checkBalance(t, b, back)
 		if got, parts := total(back); parts > 0 || fmt.Sprint(got) != fmt.Sprint(whole) {
 			t.Fatalf("not whole again:\n%v\n%v", whole, got)

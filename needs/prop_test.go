@@ -66,12 +66,9 @@ func drawBook(t *rapid.T) *book.Book {
 	return b
 }
 
-func explodeAt(t *rapid.T, b *book.Book, now plant.Time) *needs.Result {
-	ix, err := book.NewIndex(b)
-	if err != nil {
-		t.Fatal(err)
-	}
-	r, err := needs.Explode(ix, now)
+func explodeAt(t rapid.TB, b *book.Book, now plant.Time) *needs.Result {
+	t.Helper()
+	r, err := needs.Explode(index(t, b), now)
 	if err != nil {
 		t.Fatal(err)
 	}

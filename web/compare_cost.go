@@ -70,11 +70,7 @@ func (p *pair) costPart(w http.ResponseWriter, r *http.Request, f *filter) (tabl
 		}
 		rows = append(rows, t)
 	}
-	l := p.costList()
-	if done, err := l.exported(w, r, rows); done || err != nil {
-		return table{}, done, err
-	}
-	return l.table(r, rows).filteredBy(f), false, nil
+	return p.costList().part(w, r, rows, f)
 }
 
 func (p *pair) costList() *list[*term] {

@@ -87,12 +87,7 @@ func (p *pair) loads() []*loadPair {
 }
 
 func (p *pair) loadPart(w http.ResponseWriter, r *http.Request, f *filter) (table, bool, error) {
-	rows := p.filterLoads(f)
-	l := p.loadList()
-	if done, err := l.exported(w, r, rows); done || err != nil {
-		return table{}, done, err
-	}
-	return l.table(r, rows).filteredBy(f), false, nil
+	return p.loadList().part(w, r, p.filterLoads(f), f)
 }
 
 func (p *pair) filterLoads(f *filter) []*loadPair {

@@ -187,12 +187,7 @@ func (u *unitPair) changed() string {
 }
 
 func (p *pair) ordersPart(w http.ResponseWriter, r *http.Request, f *filter) (table, bool, error) {
-	rows := p.filterUnits(f)
-	l := p.orderList()
-	if done, err := l.exported(w, r, rows); done || err != nil {
-		return table{}, done, err
-	}
-	return l.table(r, rows).filteredBy(f), false, nil
+	return p.orderList().part(w, r, p.filterUnits(f), f)
 }
 
 func (p *pair) filterUnits(f *filter) []*unitPair {

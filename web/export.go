@@ -33,6 +33,14 @@ func (l *list[T]) exported(w http.ResponseWriter, r *http.Request, rows []T) (bo
 	return true, fault.New(fault.Invalid, "Lists are exported as csv or xlsx, not as %s.", format)
 }
 
+// part gives the table of a sheet's part; done says that the answer was a file instead.
+func (l *list[T]) part(w http.ResponseWriter, r *http.Request, rows []T, f *filter) (t table, done bool, err error) {
+	if done, err := l.exported(w, r, rows); done || err != nil {
+		return table{}, done, err
+	}
+	return l.table(r, rows).filteredBy(f), false, nil
+}
+
 // value gives what is exported for a cell: times in ISO 8601 with offset, numbers without their unit.
 func (c cell) value() any {
 	switch {

@@ -1,6 +1,7 @@
 package web
 
 import (
+	"cmp"
 	"encoding/json"
 	"net/http"
 	"net/url"
@@ -11,8 +12,10 @@ import (
 	"tackline/book"
 	"tackline/fault"
 	"tackline/flow"
+	"tackline/order"
 	"tackline/plant"
 	"tackline/product"
+	"tackline/stock"
 )
 
 // draftView is the form for a draft: what it shall assume, one assumption at a time. The list stands in the address, so the
@@ -293,48 +296,40 @@ func nextOrder(b *book.Book) string {
 
 // namesOf gives the rows of a table that a field may name, with what people call them.
 func namesOf(table string, k assume.Kind, b *book.Book) []choice {
-	var out []choice
-	add := func(id, name string) {
-		if name == "" {
-			name = id
-		}
-		out = append(out, choice{Value: id, Title: name})
-	}
 	switch table {
 	case "stations":
-		for _, x := range b.Stations {
-			add(string(x.ID), x.Name)
-		}
+		return named(b.Stations, func(x *plant.Station) (string, string) { return string(x.ID), x.Name })
 	case "calendars":
-		for _, x := range b.Calendars {
-			add(string(x.ID), x.Name)
-		}
+		return named(b.Calendars, func(x *plant.Calendar) (string, string) { return string(x.ID), x.Name })
 	case "pools":
-		for _, x := range b.Pools {
-			add(string(x.ID), x.Name)
-		}
+		return named(b.Pools, func(x *plant.Pool) (string, string) { return string(x.ID), x.Name })
 	case "people":
-		for _, x := range b.People {
-			add(string(x.ID), x.Name+" ("+string(x.Pool)+")")
-		}
+		return named(b.People, func(x *plant.Person) (string, string) { return string(x.ID), x.Name + " (" + string(x.Pool) + ")" })
 	case "classes":
-		for _, x := range b.Classes {
-			add(string(x.ID), x.Name)
-		}
+		return named(b.Classes, func(x *order.Class) (string, string) { return string(x.ID), x.Name })
 	case "orders":
-		for _, x := range b.Orders {
-			add(string(x.ID), x.Customer)
-		}
+		return named(b.Orders, func(x *order.Order) (string, string) { return string(x.ID), x.Customer })
 	case "receipts":
-		for _, x := range b.Receipts {
-			add(string(x.ID), x.Quantity.String()+" "+string(x.Item)+", expected "+string(x.Expected))
-		}
+		return named(b.Receipts, func(x *stock.Receipt) (string, string) {
+			return string(x.ID), x.Quantity.String() + " " + string(x.Item) + ", expected " + string(x.Expected)
+		})
 	case "items":
-		for _, x := range b.Items {
+		return named(b.Items, func(x *product.Item) (string, string) {
 			if k == assume.OrderAdded && !x.Product || k == assume.DeliveryAdded && x.Kind == product.Made && x.Product {
-				continue
+				return "", ""
 			}
-			add(string(x.ID), x.Name)
+			return string(x.ID), x.Name
+		})
+	}
+	return nil
+}
+
+// named gives rows as choices in their order, called by their IDs where they have no name; rows without an ID are left out.
+func named[T any](rows []T, of func(*T) (id, name string)) []choice {
+	var out []choice
+	for i := range rows {
+		if id, name := of(&rows[i]); id != "" {
+			out = append(out, choice{Value: id, Title: cmp.Or(name, id)})
 		}
 	}
 	return out

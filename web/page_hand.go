@@ -163,8 +163,8 @@ func byNote(by, note string) string {
 
 // handSplit says how many pieces can be split off, or why none.
 func (ix *index) handSplit(page *handView, j *needs.Job, state schedule.State) {
-	page.Whole = strings.TrimSuffix(string(j.ID), "+"+j.Part)
-	page.Split = len(ix.book.SplitsOf[plant.JobID(page.Whole)]) > 0
+	page.Whole = string(j.Whole())
+	page.Split = len(ix.book.SplitsOf[j.Whole()]) > 0
 	switch {
 	case j.Set:
 		page.NoSplit = "Its pieces are a set and stay together."
@@ -182,7 +182,10 @@ func (ix *index) handSplit(page *handView, j *needs.Job, state schedule.State) {
 
 // handAct tries what was asked and shows what it would cost; nothing is kept yet. What is refused comes back with the form.
 func (s *Server) handAct(w http.ResponseWriter, r *http.Request) error {
-	plan, _ := strconv.ParseInt(r.PostFormValue("plan"), 10, 64)
+	plan, err := planNumber(r.PostFormValue("plan"))
+	if err != nil {
+		return err
+	}
 	ix, err := s.handIndex(r, plan)
 	if err != nil {
 		return err

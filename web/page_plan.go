@@ -293,9 +293,9 @@ func (s *Server) stopPlanAct(w http.ResponseWriter, r *http.Request) error {
 
 // adoptAct makes a draft the adopted plan.
 func (s *Server) adoptAct(w http.ResponseWriter, r *http.Request) error {
-	id, err := strconv.ParseInt(r.PostFormValue("plan"), 10, 64)
+	id, err := planNumber(r.PostFormValue("plan"))
 	if err != nil {
-		return fault.New(fault.NotFound, "There is no plan %q.", r.PostFormValue("plan"))
+		return err
 	}
 	if err := s.shop.Adopt(r.Context(), actor(r), id); err != nil {
 		return err
