@@ -12,26 +12,13 @@ import (
 
 	"golang.org/x/net/html"
 
-	"tackline/demo"
 	"tackline/flow"
 )
 
-// draftShop is the small demo plant with an adopted plan, and a planner at its screens.
+// draftShop is the small plant with an adopted plan, and a planner at its screens.
 func draftShop(t *testing.T) (*flow.Shop, *visitor) {
 	t.Helper()
-	now, _ := storyNow(t)
-	shop := realShop(t, time.Unix(int64(now), 0))
-	b, err := demo.Small(now)
-	if err != nil {
-		t.Fatal(err)
-	}
-	who := flow.Who{Name: "planner", Role: flow.Planner}
-	if err := shop.ImportBook(context.Background(), who, b, nil); err != nil {
-		t.Fatal(err)
-	}
-	if err := shop.Adopt(context.Background(), who, planOnce(t, shop, who)); err != nil {
-		t.Fatal(err)
-	}
+	shop := smallShop(t)
 	return shop, enter(t, realServer(t, shop), "planner", "planner-pass-word")
 }
 

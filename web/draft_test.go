@@ -8,10 +8,8 @@ import (
 	"strconv"
 	"strings"
 	"testing"
-	"time"
 
 	"tackline/book"
-	"tackline/demo"
 	"tackline/flow"
 	"tackline/plant"
 )
@@ -19,20 +17,7 @@ import (
 // TestDraft changes the book under an adopted plan: the row saved is told, the broken rules are one decision in the plant's
 // time, and the next draft shows its units beside the plan in force.
 func TestDraft(t *testing.T) {
-	now, _ := storyNow(t)
-	shop := realShop(t, time.Unix(int64(now), 0))
-	b, err := demo.Small(now)
-	if err != nil {
-		t.Fatal(err)
-	}
-	who := flow.Who{Name: "planner", Role: flow.Planner}
-	if err := shop.ImportBook(context.Background(), who, b, nil); err != nil {
-		t.Fatal(err)
-	}
-	if err := shop.Adopt(context.Background(), who, planOnce(t, shop, who)); err != nil {
-		t.Fatal(err)
-	}
-	v := enter(t, realServer(t, shop), "planner", "planner-pass-word")
+	shop, v := draftShop(t)
 	at := change(t, v, shop, "operations", func(row []string) bool { return row[0] == "jaw" && row[1] == "10" }, "run", "75")
 	if got := textOf(find(v.page(t, at), ".good")[0]); !strings.Contains(got, "Saved: jaw / 10") {
 		t.Errorf("after saving: %q", got)
@@ -61,7 +46,7 @@ func TestDraft(t *testing.T) {
 		}
 	}
 
-	draft := strconv.FormatInt(planOnce(t, shop, who), 10)
+	draft := strconv.FormatInt(planOnce(t, shop, planner), 10)
 	rows := find(v.page(t, "/plan/compare?plan="+draft), "table.list tbody tr")
 	if len(rows) != 4 {
 		t.Fatalf("%d units in the draft, want 4", len(rows))

@@ -7,7 +7,6 @@ import (
 	"testing"
 	"time"
 
-	"tackline/demo"
 	"tackline/flow"
 	"tackline/plant"
 )
@@ -15,26 +14,13 @@ import (
 // handShop gives a server on the small plant with an adopted plan, and that plan's view.
 func handShop(t *testing.T) (*Server, *flow.Shop, *flow.View) {
 	t.Helper()
-	now, _ := storyNow(t)
-	shop := realShop(t, time.Unix(int64(now), 0))
-	b, err := demo.Small(now)
-	if err != nil {
-		t.Fatal(err)
-	}
-	if err := shop.ImportBook(t.Context(), planner, b, nil); err != nil {
-		t.Fatal(err)
-	}
-	if err := shop.Adopt(t.Context(), planner, planOnce(t, shop, planner)); err != nil {
-		t.Fatal(err)
-	}
+	shop := smallShop(t)
 	v, err := shop.Current(t.Context())
 	if err != nil {
 		t.Fatal(err)
 	}
 	return realServer(t, shop), shop, v
 }
-
-var planner = flow.Who{Name: "planner", Role: flow.Planner}
 
 // firstToPlan gives the form of the last operation of the first unit: it can be moved.
 func firstToPlan(v *flow.View) url.Values {

@@ -8,7 +8,6 @@ import (
 	"testing"
 	"time"
 
-	"tackline/demo"
 	"tackline/flow"
 	"tackline/plant"
 	"tackline/schedule/whatif"
@@ -66,29 +65,16 @@ func TestOnTimeSection(t *testing.T) {
 
 // A question is asked and answered over the web, its answer made a draft, and the draft says what it moves.
 func TestAskAndDraftOverTheWeb(t *testing.T) {
-	now, _ := storyNow(t)
-	shop := realShop(t, time.Unix(int64(now), 0))
-	who := flow.Who{Name: "planner", Role: flow.Planner}
-	b, err := demo.Small(now)
-	if err != nil {
-		t.Fatal(err)
-	}
-	ctx := context.Background()
-	if err := shop.ImportBook(ctx, who, b, nil); err != nil {
-		t.Fatal(err)
-	}
-	if err := shop.Adopt(ctx, who, planOnce(t, shop, who)); err != nil {
-		t.Fatal(err)
-	}
+	shop, ctx := smallShop(t), context.Background()
 	view, err := shop.Current(ctx)
 	if err != nil {
 		t.Fatal(err)
 	}
-	c := b.Clone()
+	c := view.Book.Clone()
 	for i := range c.Lines { // everything is due at once
 		c.Lines[i].Due = plant.WallAt(view.Problem.Now.Add(3*3600), time.UTC)
 	}
-	if err := shop.ImportBook(ctx, who, c, nil); err != nil {
+	if err := shop.ImportBook(ctx, planner, c, nil); err != nil {
 		t.Fatal(err)
 	}
 	v := enter(t, realServer(t, shop), "planner", "planner-pass-word")
@@ -112,7 +98,7 @@ func TestAskAndDraftOverTheWeb(t *testing.T) {
 	if w := v.get("/units/" + unit + "/on-time"); w.Code != 200 || !strings.Contains(w.Body.String(), "on time") {
 		t.Errorf("the part: status %d", w.Code)
 	}
-	draft := strconv.FormatInt(planOnce(t, shop, who), 10)
+	draft := strconv.FormatInt(planOnce(t, shop, planner), 10)
 	if got := textOf(find(v.page(t, "/plan?plan="+draft), ".moved")[0]); !strings.Contains(got, "Against the plan in force") {
 		t.Errorf("what moves: %q", got)
 	}

@@ -178,17 +178,36 @@ var demoPaths = []string{"/", "/orders", "/orders?q=grab&sort=-customer", "/stat
 
 // demoShop gives a shop with the demo plant and an adopted plan.
 func demoShop(t testing.TB) *flow.Shop {
+	t.Helper()
 	now := plant.At(time.Date(2026, 11, 26, 6, 0, 0, 0, time.UTC))
-	shop := realShop(t, time.Unix(int64(now), 0))
 	b, err := demo.Plant(14, now)
 	if err != nil {
 		t.Fatal(err)
 	}
-	who := flow.Who{Name: "planner", Role: flow.Planner}
-	if err := shop.ImportBook(context.Background(), who, b, nil); err != nil {
+	return adoptedShop(t, b, now)
+}
+
+// smallShop gives a shop with the small plant and an adopted plan.
+func smallShop(t testing.TB) *flow.Shop {
+	t.Helper()
+	now, _ := storyNow(t)
+	b, err := demo.Small(now)
+	if err != nil {
 		t.Fatal(err)
 	}
-	if err := shop.Adopt(context.Background(), who, planOnce(t, shop, who)); err != nil {
+	return adoptedShop(t, b, now)
+}
+
+var planner = flow.Who{Name: "planner", Role: flow.Planner}
+
+// adoptedShop gives a shop with a book and an adopted plan of it.
+func adoptedShop(t testing.TB, b *book.Book, now plant.Time) *flow.Shop {
+	t.Helper()
+	shop := realShop(t, time.Unix(int64(now), 0))
+	if err := shop.ImportBook(context.Background(), planner, b, nil); err != nil {
+		t.Fatal(err)
+	}
+	if err := shop.Adopt(context.Background(), planner, planOnce(t, shop, planner)); err != nil {
 		t.Fatal(err)
 	}
 	return shop
