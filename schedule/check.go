@@ -158,7 +158,7 @@ func (c *checker) checkSlots(plan *Plan) {
 		}
 		if s.Load < o.Earliest {
 			rule := joinRule
-			if held(o) {
+			if heldBy(o.Why) {
 				rule = holdRule
 			}
 			why := ""
@@ -170,9 +170,9 @@ func (c *checker) checkSlots(plan *Plan) {
 	}
 }
 
-// held says whether an operation waits for a hold rather than for material.
-func held(o *Op) bool {
-	why := strings.ToLower(o.Why)
+// heldBy says whether the words of a wait tell of a hold rather than of material.
+func heldBy(why string) bool {
+	why = strings.ToLower(why)
 	return strings.HasPrefix(why, "hold") || strings.HasPrefix(why, "held") || strings.HasPrefix(why, "on hold")
 }
 

@@ -217,19 +217,30 @@ func (x *explainer) ready(op int) (plant.Time, int) {
 	return ready, link
 }
 
-// material explains what Earliest waits for: it reaches back to now.
+// material explains what Earliest waits for, and what it waits for before that: it reaches back to now.
 func (t *trail) material(op int) {
 	o := &t.x.p.Ops[op]
-	reason, text := Material, o.Why
-	switch {
-	case held(o):
-		reason = Held
-	case strings.HasPrefix(o.Why, "order line"):
-		reason = NotYet
-	case strings.HasPrefix(o.Why, "pinned"), strings.HasPrefix(o.Why, "not to begin, by hand"):
-		reason = ByHand
+	why := o.Why
+	for _, w := range slices.Backward(o.Also) {
+		if w.Until > t.x.p.Now {
+			t.back(w.Until, reasonOf(why), op, None, why)
+		}
+		why = w.Why
 	}
-	t.back(t.x.p.Now, reason, op, None, text)
+	t.back(t.x.p.Now, reasonOf(why), op, None, why)
+}
+
+// reasonOf gives the reason that the words of a wait tell.
+func reasonOf(why string) Reason {
+	switch {
+	case heldBy(why):
+		return Held
+	case strings.HasPrefix(why, "order line"):
+		return NotYet
+	case strings.HasPrefix(why, "pinned"), strings.HasPrefix(why, "not to begin, by hand"):
+		return ByHand
+	}
+	return Material
 }
 
 func (x *explainer) jobOf(op int) string { return "job " + string(x.p.Jobs[x.p.Ops[op].Job].ID) }

@@ -25,6 +25,20 @@ func settingUp() *world {
 	return w
 }
 
+// pinnedLater: plate until 3, pinned to 5.
+//
+//	0  3 5  6
+//	     |R0|
+func pinnedLater() *world {
+	w := newWorld()
+	a := w.station(daily(0, 24), schedule.Station{})
+	w.op(a, 0, 1, 0, running(5, 6), func(o *schedule.Op) {
+		o.Earliest, o.Why, o.Also = at(5), "pinned to begin 05:00", []schedule.Wait{{Until: at(3), Why: "plate 20 mm, receipt 5"}}
+	})
+	w.unit(0, 34, 1)
+	return w
+}
+
 // sentAway: not to be begun before 5, a day at the plater, and 2 h to cool.
 //
 //	0    5                        29    31 32
@@ -100,6 +114,11 @@ func TestExplainReasons(t *testing.T) {
 			{16, 32, schedule.ShopClosed, 1, none, "Station 1 closed"},
 			{32, 33, schedule.SettingUp, 1, none, "setup for work of job 1/part"},
 			{33, 34, schedule.Working, 1, none, "work of job 1/part"},
+		}}},
+		{"material, then by hand", pinnedLater, [][]why{{
+			{0, 3, schedule.Material, 0, none, "plate 20 mm, receipt 5"},
+			{3, 5, schedule.ByHand, 0, none, "pinned to begin 05:00"},
+			{5, 6, schedule.Working, 0, none, "work of job 0/part"},
 		}}},
 		{"not released, away, cooling", sentAway, [][]why{{
 			{0, 5, schedule.NotYet, 0, none, "order line not to be begun before 05:00"},

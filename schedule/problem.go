@@ -145,6 +145,7 @@ type Op struct {
 	Name     string
 	Earliest plant.Time // material, release, program, hold: Load not before
 	Why      string     // what Earliest waits for, in words; "" if nothing
+	Also     []Wait     // what it waits for that is over before Earliest, in order of time: for explanations only
 	Closed   Closed
 	Setup    plant.Seconds // beside the changeover
 	Family   int           // 0: none
@@ -156,6 +157,12 @@ type Op struct {
 	Fixed    Slot       // if State is not ToPlan
 	Priority int        // larger first among equals
 	Pinned   plant.Time // 0: not pinned; a planner wants its load to begin then: not before, and as little after as can be
+}
+
+// Wait is something that an operation waits for until an instant.
+type Wait struct {
+	Until plant.Time
+	Why   string
 }
 
 // Link says that To begins after From has passed on its pieces.

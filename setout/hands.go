@@ -75,6 +75,9 @@ func (b *builder) pin(op *schedule.Op, o *needs.Op, pin *order.Pin) {
 func (b *builder) notBefore(op *schedule.Op, o *needs.Op, at plant.Time, why string) {
 	w := &wait{at: op.Earliest, why: op.Why, loc: b.ix.CentreZone(o.Centre)}
 	w.until(at, "%s", why)
+	if w.at > op.Earliest && op.Why != "" {
+		op.Also = append(op.Also, schedule.Wait{Until: op.Earliest, Why: op.Why})
+	}
 	op.Earliest, op.Why = w.at, w.why
 }
 

@@ -70,6 +70,18 @@ func TestPinsAndForbids(t *testing.T) {
 	}
 }
 
+// TestTwoWaits: what a pin and a forbidden time hold back after another wait, and that wait, are both told.
+func TestTwoWaits(t *testing.T) {
+	b := shop()
+	b.Forbids = []order.Forbid{{Job: job, Seq: 10, Before: "2026-11-26T08:00"}}
+	b.Pins = []order.Pin{{Job: job, Seq: 10, Begin: "2026-11-27T08:00"}}
+	o := problem(t, b, one(1, needs.Op{Run: 60}, needs.Op{Run: 60})).Ops[0]
+	if o.Earliest != at("2026-11-27T08:00") || o.Why != "pinned to begin 2026-11-27 08:00" || len(o.Also) != 1 ||
+		o.Also[0] != (schedule.Wait{Until: at("2026-11-26T08:00"), Why: "not to begin, by hand, before 2026-11-26 08:00"}) {
+		t.Errorf("earliest %d (%s), before that %+v", o.Earliest, o.Why, o.Also)
+	}
+}
+
 func loose(t *testing.T, b *book.Book, r *needs.Result, p *schedule.Problem) string {
 	t.Helper()
 	var out []string

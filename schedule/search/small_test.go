@@ -273,9 +273,9 @@ func TestSmallOptima(t *testing.T) {
 		}
 		proved++
 		switch got := schedule.Measure(p, run(t, p, Options{Seed: 1, Work: smallWork})).Total; {
-		case got < o.cost:
+		case got < o.cost-second:
 			t.Errorf("plant %d: the search found %s, the proved optimum is %s", o.seed, got, o.cost)
-		case got == o.cost:
+		case got <= o.cost+second:
 			reached++
 		default:
 			t.Logf("plant %d: the search found %s, the optimum is %s", o.seed, got, o.cost)
@@ -288,6 +288,7 @@ func TestSmallOptima(t *testing.T) {
 }
 
 const (
+	second       = 1      // cents: the solver plans in whole hours; work put off for a second may spare a second of something
 	smallWork    = 10_000 // budget of the search for a small plant
-	smallReached = 75     // per cent of the optima that the search must reach
+	smallReached = 85     // per cent of the optima that the search must reach
 )
