@@ -16,7 +16,7 @@ var level = map[string]int{
 
 	"flow":     4,
 	"exchange": 5, "demo": 5, "web": 5, "cli": 5,
-	"cmd/tackline": 6, "cmd/makedocs": 6,
+	"cmd/tackline": 6, "cmd/smallplants": 6,
 }
 
 // beside lists the imports allowed within a level.

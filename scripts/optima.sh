@@ -7,6 +7,6 @@ scripts/need.sh node npm
 [ -d bench/solver/node_modules ] || npm ci --prefix bench/solver --no-audit --no-fund --loglevel=error
 dir=$(mktemp -d)
 trap 'rm -rf "$dir"' EXIT
-go test ./schedule/search -count=1 -run WriteSmall -args -write-small "$dir/plants.jsonl"
+go run ./cmd/smallplants > "$dir/plants.jsonl"
 node bench/solver/small.mjs < "$dir/plants.jsonl" > "$dir/optima.tsv"
 mv "$dir/optima.tsv" schedule/search/testdata/small-optima.tsv

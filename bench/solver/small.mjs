@@ -1,7 +1,7 @@
-// Proves the optimum of small plants. Reads the plants as lines of JSON (schedule/search/small_test.go writes them), writes
+// Proves the optimum of small plants. Reads the plants as lines of JSON (cmd/smallplants writes them), writes
 // schedule/search/testdata/small-optima.tsv: a line each, with seed, cost in cents, proved or not, and the plan.
 //
-//   go test ./schedule/search -run WriteSmall -args -write-small plants.jsonl    (scripts/optima.sh does both)
+//   go run ./cmd/smallplants > plants.jsonl    (scripts/optima.sh does both)
 //   node bench/solver/small.mjs < plants.jsonl > schedule/search/testdata/small-optima.tsv
 //
 // Options: --from N, --to N (seeds), --seconds N (each, 200 unless said), --workers N. All 500 take about eight minutes.

@@ -29,6 +29,9 @@ const (
 	smallAway
 )
 
+// SmallPlants is the number of small plants whose optimum is known: Small(0) and on.
+const SmallPlants = 500
+
 // Small makes a plant of six to ten operations in which everything is possible and every time and duration is a whole
 // number of hours from Now and every cost a whole number of cents an hour, so that an exact solver that counts in hours
 // finds its optimum: stations with shifts, overtime and stops, pallets, batches, places and work away, crews, changeovers, lots
