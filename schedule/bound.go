@@ -129,8 +129,8 @@ func (e *earliest) one(o int, into []int) {
 	begin, last := max(e.p.Now, op.Earliest), plant.Time(0)
 	for _, i := range into {
 		l := &e.p.Links[i]
-		begin = max(begin, e.p.carried(l, e.passed(l)))
-		last = max(last, e.p.carried(l, e.end[l.From]))
+		begin = max(begin, e.p.Arrives(l, e.passed(l)))
+		last = max(last, e.p.Arrives(l, e.end[l.From]))
 	}
 	e.load[o], e.run[o], e.end[o] = plant.Never, plant.Never, plant.Never
 	for i := range op.Can {

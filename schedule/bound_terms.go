@@ -29,7 +29,7 @@ func (e *earliest) waiting() float64 {
 			switch from := &p.Ops[l.From]; {
 			case !l.Meeting:
 			case from.State != ToPlan:
-				if at := p.carried(l, from.Fixed.End); e.r.turnOf[l.From] != None && at < plant.Never {
+				if at := p.Arrives(l, from.Fixed.End); e.r.turnOf[l.From] != None && at < plant.Never {
 					cents += max(0, min(e.load[to], p.Horizon).Sub(at).Hours()) * weight(l)
 				}
 			case p.Ops[to].State == ToPlan:

@@ -66,10 +66,10 @@ func (r *reading) leaves(l *Link, k, n int) plant.Time {
 }
 
 // arrival gives the instant at which lot k of n is at To.
-func (r *reading) arrival(l *Link, k, n int) plant.Time { return r.p.carried(l, r.leaves(l, k, n)) }
+func (r *reading) arrival(l *Link, k, n int) plant.Time { return r.p.Arrives(l, r.leaves(l, k, n)) }
 
-// carried gives the arrival of what leaves From at t: after the lag, or with the first truck then.
-func (p *Problem) carried(l *Link, t plant.Time) plant.Time {
+// Arrives gives the arrival of what leaves From at t: after the lag, or with the first truck then; plant.Never if none goes.
+func (p *Problem) Arrives(l *Link, t plant.Time) plant.Time {
 	t = t.Add(l.Lag)
 	if l.Carrier == None {
 		return t

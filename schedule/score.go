@@ -70,7 +70,7 @@ func (r *reading) waiting(s *Score) {
 		if !l.Meeting || r.turnOf[l.From] == None || r.turnOf[l.To] == None {
 			continue
 		}
-		wait := r.held(r.turnOf[l.From]) + r.beforeDwell(l.From) + max(0, r.slots[l.To].Load.Sub(r.p.carried(l, r.slots[l.From].End)))
+		wait := r.held(r.turnOf[l.From]) + r.beforeDwell(l.From) + max(0, r.slots[l.To].Load.Sub(r.p.Arrives(l, r.slots[l.From].End)))
 		if wait > 0 {
 			s.WaitHours += wait.Hours()
 			cost += wait.Hours() * float64(r.p.Jobs[r.p.Ops[l.From].Job].Value) * r.p.Weights.Wait
@@ -159,7 +159,7 @@ func (r *reading) beforeDwell(op int) plant.Seconds {
 		if r.p.Ops[l.From].State == ToPlan && r.turnOf[l.From] == None {
 			return 0
 		}
-		at := r.p.carried(l, r.slots[l.From].End)
+		at := r.p.Arrives(l, r.slots[l.From].End)
 		if k := r.turnOf[l.From]; k != None {
 			at = at.Add(-r.held(k))
 		}

@@ -37,10 +37,6 @@ func EachStretch(p *Problem, plan *Plan, f func(Stretch)) {
 	}
 }
 
-// Arrives gives the instant at which what passes over a link at t is at its To: after the lag, or with the first truck
-// then; plant.Never if there is none.
-func (p *Problem) Arrives(l *Link, t plant.Time) plant.Time { return p.carried(l, t) }
-
 // Arrivals gives for each link the instant at which the first pieces that pass over it are at its To: all of them, or the
 // first lot where pieces overlap; plant.Never if From has no slot or no truck goes.
 func Arrivals(p *Problem, plan *Plan) []plant.Time {

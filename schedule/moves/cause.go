@@ -196,11 +196,11 @@ func (f *finder) before(m *Move) (Kind, int) {
 		if s.Station == schedule.None || s == f.p.Adopted[l.From] {
 			continue
 		}
-		at := arrival(f.p, l, s.End)
+		at := f.p.Arrives(l, s.End)
 		if l.Transfer > 0 { // the first lot, in the share of the run that it takes
 			share := min(1, float64(l.Transfer)/float64(max(l.Pieces, 1)))
-			at = arrival(f.p, l, s.Run.Add(plant.Seconds(share*float64(s.Unload.Sub(s.Run)))))
-			if arrival(f.p, l, s.End) > m.Was.End {
+			at = f.p.Arrives(l, s.Run.Add(plant.Seconds(share*float64(s.Unload.Sub(s.Run)))))
+			if f.p.Arrives(l, s.End) > m.Was.End {
 				at = max(at, m.Was.Load+1)
 			}
 		}
@@ -209,20 +209,6 @@ func (f *finder) before(m *Move) (Kind, int) {
 		}
 	}
 	return Behind, by
-}
-
-// arrival gives when what leaves at t has come over a link.
-func arrival(p *schedule.Problem, l *schedule.Link, t plant.Time) plant.Time {
-	t = t.Add(l.Lag)
-	if l.Carrier == schedule.None {
-		return t
-	}
-	c := &p.Carriers[l.Carrier]
-	i := sort.Search(len(c.Departures), func(i int) bool { return c.Departures[i] >= t })
-	if i == len(c.Departures) {
-		return plant.Never
-	}
-	return c.Departures[i].Add(c.Transit)
 }
 
 // inPlace looks for an operation that is now where the moved one was: a new or fixed one rather than a moved one.

@@ -48,32 +48,35 @@ func (s *state) choiceAt(o, station int32) (int32, bool) {
 // grow puts into s.trial the batch of lead with o in it. It is not ok if the batch can not take o.
 func (s *state) grow(lead, o, c int32, ready plant.Time) bool {
 	old := &s.visits[lead]
-	v := &s.trial
+	if s.with(lead, o, c, ready) {
+		return old.end <= s.trial.latest
+	}
+	if old.passed || old.kept {
+		return false
+	}
+	return s.refit(lead)
+}
+
+// with puts into s.trial the batch of lead with o in it, at the times it has. It says whether it can stay at them.
+func (s *state) with(lead, o, c int32, ready plant.Time) bool {
+	old, v := &s.visits[lead], &s.trial
 	*v = *old
 	one := s.visitOf(o, c)
 	one.ready = ready
 	v.take(&one)
 	v.toSetup += v.ownSetup - old.ownSetup
 	same := v.toSetup == old.toSetup && v.toLoad == old.toLoad && v.toRun == old.toRun && v.toUnload == old.toUnload
-	if same && ready <= old.load {
-		return old.end <= v.latest
-	}
-	if old.passed || old.kept {
-		return false
-	}
-	i := s.entryOf(old, lead)
-	seq := s.seqs[v.station]
-	lo, hi := s.m.p.Now, plant.Never
-	if i > 0 {
-		lo = max(lo, seq[i-1].to)
-	}
-	if i+1 < len(seq) {
-		hi = seq[i+1].from
-	}
+	return same && ready <= old.load
+}
+
+// refit gives s.trial, a change of the visit of lead, the earliest times in the gap that this visit has.
+func (s *state) refit(lead int32) bool {
+	old, v := &s.visits[lead], &s.trial
+	lo, hi, after, before := s.bounds(lead)
 	s.crew(old, -1)
 	ok := s.fit(v, lo, min(hi, s.m.p.Horizon))
 	s.crew(old, 1)
-	return ok && (i == 0 || seq[i-1].run < v.run) && (i+1 >= len(seq) || v.run < seq[i+1].run)
+	return ok && v.run > after && v.run < before
 }
 
 // worth is the waiting rule for s.trial, the batch old grown by one.

@@ -78,14 +78,18 @@ func (s *state) restore(o int32) bool {
 	if !found {
 		return false
 	}
-	s.touch(o)
-	if w.takes == schedule.One || w.takes == schedule.Batch {
-		s.touchSeq(s.best.station)
-	}
-	s.best.passed = true
-	s.put(o, &s.best, place)
-	s.account(o, 1)
+	s.putBack(o, s.best, place)
 	return true
+}
+
+// putBack puts o at a place.
+func (s *state) putBack(o int32, v visit, place int) {
+	s.touch(o)
+	if v.takes == schedule.One || v.takes == schedule.Batch {
+		s.touchSeq(v.station)
+	}
+	s.put(o, &v, place)
+	s.account(o, 1)
 }
 
 // mostPassed bounds the gaps of a station that are passed over.
@@ -191,28 +195,20 @@ func (s *state) goHome(o int32, ready, limit plant.Time) bool {
 	if !ok {
 		return false
 	}
-	s.trial = s.visitOf(o, c)
+	bare := s.visitOf(o, c)
+	s.await(o, &bare, ready)
+	bare.latest = min(bare.latest, limit)
 	v := &s.trial
-	s.await(o, v, ready)
-	v.latest = min(v.latest, limit)
+	*v = bare
 	i, ok := s.exact(o, v, *a)
 	if !ok {
-		s.trial = s.visitOf(o, c)
-		s.await(o, v, ready)
-		v.latest = min(v.latest, limit)
+		*v = bare
 		if i, ok = s.beginsAt(o, v, a.Setup); !ok {
 			return false
 		}
 	}
-	v.latest = s.m.ops[o].deadline
-	s.touch(o)
-	if v.takes == schedule.One || v.takes == schedule.Batch {
-		s.touchSeq(v.station)
-	}
-	v.kept, v.passed = true, true
-	w := *v
-	s.put(o, &w, i)
-	s.account(o, 1)
+	v.latest, v.kept = s.m.ops[o].deadline, true
+	s.putBack(o, *v, i)
 	return true
 }
 
@@ -286,19 +282,13 @@ func (s *state) enters(o, lead int32, ready, limit plant.Time) bool {
 	if !ok {
 		return false
 	}
-	v := &s.trial
-	*v = *old
-	one := s.visitOf(o, c)
-	one.ready = ready
-	v.take(&one)
-	v.toSetup += v.ownSetup - old.ownSetup
-	same := v.toSetup == old.toSetup && v.toLoad == old.toLoad && v.toRun == old.toRun && v.toUnload == old.toUnload
-	if same && ready <= old.load {
+	if s.with(lead, o, c, ready) {
 		return old.end <= limit
 	}
 	if old.kept || s.passesOn(lead) {
 		return false
 	}
+	v := &s.trial
 	v.ready, v.first, v.latest = ready, s.m.p.Now, min(limit, s.slack(lead))
 	for x := range s.membersOf(lead) {
 		t, ok := s.ready(x)
@@ -307,12 +297,9 @@ func (s *state) enters(o, lead int32, ready, limit plant.Time) bool {
 		}
 		s.await(x, v, t)
 	}
-	lo, hi, after, before := s.bounds(lead)
-	s.crew(old, -1)
-	ok = s.fit(v, lo, min(hi, s.m.p.Horizon))
-	s.crew(old, 1)
+	ok = s.refit(lead)
 	v.latest = w.deadline
-	return ok && v.run > after && v.run < before
+	return ok
 }
 
 // passesOn says whether something that has its place takes over lots of a visit while it runs.
