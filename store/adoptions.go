@@ -90,16 +90,8 @@ func (s *Store) LastAdoption(ctx context.Context) (d Adoption, err error) {
 }
 
 // Adoptions gives the latest adoptions, the newest first.
-func (s *Store) Adoptions(ctx context.Context, limit int) (list []Adoption, err error) {
-	err = s.view(ctx, func(tx Tx) error {
-		return tx.each(ctx, func(r *sql.Rows) error {
-			var d Adoption
-			err := r.Scan(d.targets()...)
-			list = append(list, d)
-			return err
-		}, adoptionQuery+`ORDER BY d.id DESC LIMIT ?`, limit)
-	})
-	return list, err
+func (s *Store) Adoptions(ctx context.Context, limit int) ([]Adoption, error) {
+	return listOf(ctx, s, (*Adoption).targets, adoptionQuery+`ORDER BY d.id DESC LIMIT ?`, limit)
 }
 
 // UndoAdoption makes the plan of the latest adoption a draft again, and the plan before it the adopted one, with the act and

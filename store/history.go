@@ -20,16 +20,9 @@ func (t Tx) act(ctx context.Context, a Act) (id int64, err error) {
 }
 
 // Acts gives the latest acts, the newest first.
-func (s *Store) Acts(ctx context.Context, limit int) (list []Act, err error) {
-	err = s.view(ctx, func(tx Tx) error {
-		return tx.each(ctx, func(r *sql.Rows) error {
-			var a Act
-			err := r.Scan(&a.ID, &a.At, &a.Who, &a.Kind, &a.Note)
-			list = append(list, a)
-			return err
-		}, `SELECT id, at, who, kind, note FROM acts ORDER BY id DESC LIMIT ?`, limit)
-	})
-	return list, err
+func (s *Store) Acts(ctx context.Context, limit int) ([]Act, error) {
+	return listOf(ctx, s, func(a *Act) []any { return []any{&a.ID, &a.At, &a.Who, &a.Kind, &a.Note} },
+		`SELECT id, at, who, kind, note FROM acts ORDER BY id DESC LIMIT ?`, limit)
 }
 
 // ChangeFilter chooses changes; empty fields choose all.

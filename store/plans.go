@@ -50,6 +50,14 @@ func (p *Plan) targets() []any {
 	return []any{&p.ID, &p.Name, &p.State, &p.By, &p.Made, &p.Adopted, &p.Now, &p.Revision, &p.Status, &p.Rule, seed{&p.Seed}, &p.Work, &p.Score, &p.Assumed}
 }
 
+func (x *Slot) targets() []any {
+	return []any{&x.Job, &x.Seq, &x.Station, &x.Setup, &x.Load, &x.Run, &x.Unload, &x.End, &x.Batch, &x.Why}
+}
+
+func pegTargets(x *needs.Peg) []any {
+	return []any{&x.Job, &x.Seq, &x.Item, &x.No, &x.Plant, &x.Kind, &x.From, &x.Qty, &x.At}
+}
+
 // AddPlan stores a draft with its act, and gives its number.
 func (s *Store) AddPlan(ctx context.Context, p *Plan, a Act) (id int64, err error) {
 	err = s.update(ctx, func(tx Tx) error {
@@ -109,16 +117,8 @@ func (t Tx) addPegs(ctx context.Context, plan int64, pegs []needs.Peg) error {
 }
 
 // Plans gives the plans without their slots, the newest first.
-func (s *Store) Plans(ctx context.Context) (list []Plan, err error) {
-	err = s.view(ctx, func(tx Tx) error {
-		return tx.each(ctx, func(r *sql.Rows) error {
-			var p Plan
-			err := r.Scan(p.targets()...)
-			list = append(list, p)
-			return err
-		}, `SELECT `+planColumns+` FROM plans ORDER BY id DESC`)
-	})
-	return list, err
+func (s *Store) Plans(ctx context.Context) ([]Plan, error) {
+	return listOf(ctx, s, (*Plan).targets, `SELECT `+planColumns+` FROM plans ORDER BY id DESC`)
 }
 
 // CurrentPlan gives the number of the adopted plan, else of the newest draft, else 0; and that of the adopted plan, 0 if none
@@ -146,22 +146,13 @@ func (s *Store) Plan(ctx context.Context, id int64) (*Plan, error) {
 		if err := tx.row(ctx, `SELECT `+planColumns+` FROM plans WHERE id = ?`, id).Scan(p.targets()...); err != nil {
 			return notFound(err, "There is no plan %d.", id)
 		}
-		err := tx.each(ctx, func(r *sql.Rows) error {
-			var x Slot
-			err := r.Scan(&x.Job, &x.Seq, &x.Station, &x.Setup, &x.Load, &x.Run, &x.Unload, &x.End, &x.Batch, &x.Why)
-			p.Slots = append(p.Slots, x)
-			return err
-		}, `SELECT job, op, station, setup_start, load_start, run_start, unload_start, slot_end, batch, why
-			FROM plan_slots WHERE plan_id = ? ORDER BY seq`, id)
-		if err != nil {
+		var err error
+		if p.Slots, err = rowsOf(ctx, tx, (*Slot).targets, `SELECT job, op, station, setup_start, load_start, run_start, unload_start, slot_end, batch, why
+			FROM plan_slots WHERE plan_id = ? ORDER BY seq`, id); err != nil {
 			return err
 		}
-		return tx.each(ctx, func(r *sql.Rows) error {
-			var x needs.Peg
-			err := r.Scan(&x.Job, &x.Seq, &x.Item, &x.No, &x.Plant, &x.Kind, &x.From, &x.Qty, &x.At)
-			p.Pegs = append(p.Pegs, x)
-			return err
-		}, `SELECT job, op, item, no, plant, kind, source, qty, at FROM plan_pegs WHERE plan_id = ? ORDER BY seq`, id)
+		p.Pegs, err = rowsOf(ctx, tx, pegTargets, `SELECT job, op, item, no, plant, kind, source, qty, at FROM plan_pegs WHERE plan_id = ? ORDER BY seq`, id)
+		return err
 	})
 	return p, err
 }

@@ -63,29 +63,13 @@ func (s *Store) Run(ctx context.Context, id int64) (r Run, err error) {
 }
 
 // Runs gives the latest planning runs, the newest first.
-func (s *Store) Runs(ctx context.Context, limit int) (list []Run, err error) {
-	err = s.view(ctx, func(tx Tx) error {
-		return tx.each(ctx, func(rows *sql.Rows) error {
-			var r Run
-			err := rows.Scan(r.targets()...)
-			list = append(list, r)
-			return err
-		}, `SELECT `+runColumns+` FROM plan_runs ORDER BY id DESC LIMIT ?`, limit)
-	})
-	return list, err
+func (s *Store) Runs(ctx context.Context, limit int) ([]Run, error) {
+	return listOf(ctx, s, (*Run).targets, `SELECT `+runColumns+` FROM plan_runs ORDER BY id DESC LIMIT ?`, limit)
 }
 
 // WaitingRuns gives the runs that wait for their turn, the oldest first.
-func (s *Store) WaitingRuns(ctx context.Context) (list []Run, err error) {
-	err = s.view(ctx, func(tx Tx) error {
-		return tx.each(ctx, func(rows *sql.Rows) error {
-			var r Run
-			err := rows.Scan(r.targets()...)
-			list = append(list, r)
-			return err
-		}, `SELECT `+runColumns+` FROM plan_runs WHERE state = 'waiting' ORDER BY id`)
-	})
-	return list, err
+func (s *Store) WaitingRuns(ctx context.Context) ([]Run, error) {
+	return listOf(ctx, s, (*Run).targets, `SELECT `+runColumns+` FROM plan_runs WHERE state = 'waiting' ORDER BY id`)
 }
 
 // StartRun marks a waiting run as running; ok is false if it does not wait any more.

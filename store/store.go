@@ -149,6 +149,26 @@ func (t Tx) each(ctx context.Context, scan func(*sql.Rows) error, query string, 
 	return rows.Err()
 }
 
+// rowsOf gives the rows of a query, each scanned into the targets of a T.
+func rowsOf[T any](ctx context.Context, t Tx, targets func(*T) []any, query string, args ...any) (list []T, err error) {
+	err = t.each(ctx, func(r *sql.Rows) error {
+		var x T
+		err := r.Scan(targets(&x)...)
+		list = append(list, x)
+		return err
+	}, query, args...)
+	return list, err
+}
+
+// listOf is rowsOf in a transaction of its own.
+func listOf[T any](ctx context.Context, s *Store, targets func(*T) []any, query string, args ...any) (list []T, err error) {
+	err = s.view(ctx, func(tx Tx) error {
+		list, err = rowsOf(ctx, tx, targets, query, args...)
+		return err
+	})
+	return list, err
+}
+
 // next gives the next number of a counter: numbers of acts, plans and runs, never used twice.
 func (t Tx) next(ctx context.Context, counter string) (n int64, err error) {
 	err = t.row(ctx, `UPDATE counters SET value = value + 1 WHERE name = ? RETURNING value`, counter).Scan(&n)

@@ -2,7 +2,6 @@ package store
 
 import (
 	"context"
-	"database/sql"
 
 	"tackline/fault"
 	"tackline/plant"
@@ -93,14 +92,6 @@ func (s *Store) User(ctx context.Context, name string) (u User, err error) {
 }
 
 // Users gives all users by name.
-func (s *Store) Users(ctx context.Context) (list []User, err error) {
-	err = s.view(ctx, func(tx Tx) error {
-		return tx.each(ctx, func(r *sql.Rows) error {
-			var u User
-			err := r.Scan(u.targets()...)
-			list = append(list, u)
-			return err
-		}, `SELECT `+userColumns+` FROM users ORDER BY name`)
-	})
-	return list, err
+func (s *Store) Users(ctx context.Context) ([]User, error) {
+	return listOf(ctx, s, (*User).targets, `SELECT `+userColumns+` FROM users ORDER BY name`)
 }
