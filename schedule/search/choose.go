@@ -7,61 +7,39 @@ import (
 	"tackline/schedule"
 )
 
-// Kinds of ruin.
-const (
-	someUnits = iota // all of some units that meet on stations
-	someRow          // what follows each other on a station, and beside it
-	someJob          // a job
-	someRest         // an operation and all after it in its unit
-	someFew          // a few operations near each other on their stations
-	someTail         // everything from an instant on, in the order it had but for a few
-	someHome         // what the adopted plan has elsewhere, with what is in its way
-	kinds
-)
-
 // smallPlant is the number of operations up to which everything is taken out now and then.
 const smallPlant = 40
 
-// ruin takes operations out and gives the kind of change.
-func (c *chain) ruin() int {
+// ruin takes operations out.
+func (c *chain) ruin() {
 	s := c.s
 	o, ok := c.any()
 	if !ok {
-		return someFew
+		return
 	}
-	kind := someFew
 	c.tail = false
 	x := c.d.unit()
-	if n := len(s.m.kinOps.all); n <= mostTail && c.d.unit() < 0.3 {
-		c.from(o)
-		return someTail
-	}
-	if n := len(s.m.kinOps.all); n <= smallPlant && x < 0.3 {
-		c.all(s.m.kinOps.all)
-		return someUnits
-	}
+	n := len(s.m.kinOps.all)
 	switch {
-	case s.m.p.Adopted != nil && x < 0.08 && c.homeless():
-		kind = someHome
-	case x < 0.15:
-		kind = someUnits
+	case n <= mostTail && c.d.unit() < 0.3: // all from an instant on
+		c.from(o)
+	case n <= smallPlant && x < 0.3: // everything
+		c.all(s.m.kinOps.all)
+	case s.m.p.Adopted != nil && x < 0.08 && c.homeless(): // what the adopted plan has elsewhere
+	case x < 0.15: // units that meet on stations
 		c.units(c.dear(o), 1+int(3*math.Pow(c.d.unit(), 2)))
-	case x < 0.40:
-		kind = someRow
+	case x < 0.40: // what follows each other on a station
 		c.row(o, 2+int(c.d.next()%9))
-	case x < 0.6:
-		kind = someJob
+	case x < 0.6: // a job
 		c.all(s.m.jobOps.of(int32(s.m.p.Ops[o].Job)))
-	case x < 0.8:
-		kind = someRest
+	case x < 0.8: // an operation and all after it in its unit
 		c.after(c.dear(o))
-	default:
+	default: // a few near each other on their stations
 		for range 1 + c.d.next()%4 {
 			c.out(o)
 			o = c.beside(o)
 		}
 	}
-	return kind
 }
 
 // mostTail is the number of operations of a plant up to which all from an instant on are taken out now and then.

@@ -39,9 +39,6 @@ type chain struct {
 	hot      float64    // first temperature
 	strict   bool       // keeps only what is cheaper, so that a repaired plan stays as it is where nothing is gained
 	steps    int
-	tried    [kinds]int
-	kept     [kinds]int
-	won      [kinds]float64
 }
 
 // newChain begins from a plan that keeps all rules.
@@ -78,8 +75,7 @@ func (c *chain) step() {
 	s.start()
 	s.gone, s.holes = s.gone[:0], s.holes[:0]
 	before := s.money
-	kind := c.ruin()
-	c.tried[kind]++
+	c.ruin()
 	c.room = append(c.room[:0], s.holes...)
 	if len(s.gone) == 0 || len(s.gone) > mostGone && !c.tail || !s.settle() {
 		s.takeBack()
@@ -101,10 +97,6 @@ func (c *chain) step() {
 	if c.strict && delta > -0.01 || delta > 0 && delta >= -c.heat*math.Log(max(1e-12, c.d.unit())) {
 		s.takeBack()
 		return
-	}
-	if delta < -1e-6 {
-		c.kept[kind]++
-		c.won[kind] -= delta
 	}
 	c.note()
 }
