@@ -16,38 +16,46 @@ import (
 	"tackline/schedule"
 )
 
+// aboutRows gives the values of the rows of about.csv in a folder by their names; ok is false if it does not read.
+func aboutRows(dir string) (rows map[string][]string, ok bool) {
+	f, err := os.Open(filepath.Join(dir, "about.csv"))
+	if err != nil {
+		return nil, false
+	}
+	defer f.Close()
+	rows = map[string][]string{}
+	bad := records(f, func(_ int, fields []string, _ rune) {
+		if len(fields) >= 2 {
+			rows[fields[0]] = append(rows[fields[0]], fields[1])
+		}
+	})
+	return rows, bad == nil
+}
+
 // PlanSpan gives the instant from which the plan in a folder was made and its horizon, out of about.csv. ok is false if the
 // file does not tell.
 func PlanSpan(dir string) (now, horizon plant.Time, ok bool) {
-	f, err := os.Open(filepath.Join(dir, "about.csv"))
-	if err != nil {
-		return 0, 0, false
-	}
-	defer f.Close()
-	found := map[string]plant.Time{}
-	bad := records(f, func(_ int, fields []string, _ rune) {
-		if len(fields) >= 2 && (fields[0] == "now" || fields[0] == "horizon") {
-			if t, err := parseInstant(fields[1]); err == nil {
-				found[fields[0]] = t
-			}
+	rows, ok := aboutRows(dir)
+	for _, x := range []struct {
+		name string
+		to   *plant.Time
+	}{{"now", &now}, {"horizon", &horizon}} {
+		var err error
+		values := rows[x.name]
+		if len(values) == 0 {
+			return 0, 0, false
 		}
-	})
-	return found["now"], found["horizon"], bad == nil && len(found) == 2
+		if *x.to, err = parseInstant(values[len(values)-1]); err != nil {
+			return 0, 0, false
+		}
+	}
+	return now, horizon, ok
 }
 
 // PlanAssumed gives what the plan in a folder was made under, out of about.csv, as lines that assume.Parse reads.
-func PlanAssumed(dir string) (lines []string) {
-	f, err := os.Open(filepath.Join(dir, "about.csv"))
-	if err != nil {
-		return nil
-	}
-	defer f.Close()
-	records(f, func(_ int, fields []string, _ rune) {
-		if len(fields) >= 2 && fields[0] == "assumed" {
-			lines = append(lines, fields[1])
-		}
-	})
-	return lines
+func PlanAssumed(dir string) []string {
+	rows, _ := aboutRows(dir)
+	return rows["assumed"]
 }
 
 // ReadPlan reads plan.csv of a folder back into a plan of the framed problem. Unknown jobs, operations and stations, times

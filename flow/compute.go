@@ -97,15 +97,7 @@ func Derive(f *Framed, plan *schedule.Plan) *View {
 // Compute plans a checked book and derives everything from the plan. If work does not fit before the horizon, the horizon is
 // doubled and the search repeated, as long as that finds room for more.
 func Compute(ctx context.Context, b *book.Book, now plant.Time, o search.Options) (*View, error) {
-	f, err := Frame(b, now)
-	if err != nil {
-		return nil, err
-	}
-	f, plan, err := f.plan(ctx, o)
-	if err != nil {
-		return nil, err
-	}
-	return Derive(f, plan), nil
+	return Replan(ctx, b, now, nil, false, o)
 }
 
 // reach gives the latest instant that operations left out of a plan wait for, such as a receipt or the release of an order

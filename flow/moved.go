@@ -10,8 +10,8 @@ import (
 	"tackline/store"
 )
 
-// Replan plans a changed book again from a plan in force: what that settled stays (needs.ExplodeLike), unless it is to be
-// settled anew; the search begins from its slots, and moves of it within the freeze window count. See Compute.
+// Replan plans a changed book again from a plan in force, nil if none is: what that settled stays (needs.ExplodeLike), unless
+// it is to be settled anew; the search begins from its slots, and moves of it within the freeze window count. See Compute.
 func Replan(ctx context.Context, b *book.Book, now plant.Time, force *store.Plan, anew bool, o search.Options) (*View, error) {
 	f, err := frameAgainst(b, now, force, anew)
 	if err != nil {
@@ -26,10 +26,7 @@ func Replan(ctx context.Context, b *book.Book, now plant.Time, force *store.Plan
 
 // Moved says what a view's plan changes against the plan in force, and why, in the time of the first plant of the book.
 func Moved(v *View) *moves.Words {
-	w := &moves.Words{P: v.Problem, R: moves.Between(v.Problem, v.Plan)}
-	if len(v.Book.Plants) > 0 {
-		w.Loc = v.Index.Zone(v.Book.Plants[0].ID)
-	}
+	w := &moves.Words{P: v.Problem, R: moves.Between(v.Problem, v.Plan), Loc: firstZone(v.Index)}
 	w.Closed = func(station int, at plant.Time) string { return closedFor(v.Index, v.Problem.Stations[station].ID, at) }
 	return w
 }
