@@ -63,18 +63,7 @@ func checkPinned(t *rapid.T, b *book.Book) {
 	if faults := book.Check(b, nil); len(faults) > 0 {
 		t.Fatal(faults)
 	}
-	ix, err := book.NewIndex(b)
-	if err != nil {
-		t.Fatal(err)
-	}
-	r, err := needs.Explode(ix, wednesday)
-	if err != nil {
-		t.Fatal(err)
-	}
-	p, err := setout.Problem(ix, r)
-	if err != nil {
-		t.Fatal(err)
-	}
+	ix, r, p := indexedAndLaidOut(t, b)
 	if loose := setout.LooseRows(ix, r, p); len(loose) > 0 {
 		t.Fatal(loose)
 	}

@@ -4,6 +4,8 @@ import (
 	"fmt"
 	"testing"
 
+	"pgregory.net/rapid"
+
 	"tackline/book"
 	"tackline/demo"
 	"tackline/needs"
@@ -14,7 +16,13 @@ import (
 
 var wednesday plant.Time = 1795586400 // 2026-11-25T06:00Z
 
-func laidOut(t testing.TB, b *book.Book) (*needs.Result, *schedule.Problem) {
+func laidOut(t rapid.TB, b *book.Book) (*needs.Result, *schedule.Problem) {
+	t.Helper()
+	_, r, p := indexedAndLaidOut(t, b)
+	return r, p
+}
+
+func indexedAndLaidOut(t rapid.TB, b *book.Book) (*book.Index, *needs.Result, *schedule.Problem) {
 	t.Helper()
 	ix, err := book.NewIndex(b)
 	if err != nil {
@@ -28,7 +36,7 @@ func laidOut(t testing.TB, b *book.Book) (*needs.Result, *schedule.Problem) {
 	if err != nil {
 		t.Fatal(err)
 	}
-	return r, p
+	return ix, r, p
 }
 
 // What every Problem made of a whole plant must keep: indexes lead somewhere, times are not below 0, what is fixed is in

@@ -3,6 +3,7 @@
 import assert from "node:assert/strict";
 import { readFileSync } from "node:fs";
 import { createRequire } from "node:module";
+import { withoutScript } from "./plain.mjs";
 
 const axe = readFileSync(createRequire(import.meta.url).resolve("axe-core/axe.min.js"), "utf8");
 
@@ -119,12 +120,7 @@ export function byHand({ page, base, browser, password }) {
       assert.doesNotMatch(page.url(), /try=/);
     },
     async "what is done by hand works without script"() {
-      const context = await browser.newContext({ javaScriptEnabled: false });
-      const plain = await context.newPage();
-      await plain.goto(base + "/sign-in");
-      await plain.fill("input[name=name]", "planner");
-      await plain.fill("input[name=password]", password);
-      await plain.click("form.stack button");
+      const plain = await withoutScript(browser, base, password);
       await plain.goto(`${base}/times?job=${encodeURIComponent(chosen.job)}&op=${chosen.op}`);
       await plain.click("text=by hand");
       await plain.selectOption("select[name=station]", { label: chosen.stations.find((s) => s !== chosen.station) });
@@ -133,7 +129,7 @@ export function byHand({ page, base, browser, password }) {
       assert.match(await plain.locator("h1").textContent(), /^Tried: Pin operation/);
       await plain.click("text=Take it back");
       assert.match(await plain.locator("main").textContent(), /Taken back/);
-      await context.close();
+      await plain.context().close();
     },
     async "the form of what is done by hand is clean and says what is wrong"() {
       await page.goto(`${base}/plan/hand?job=${encodeURIComponent(chosen.job)}&op=${chosen.op}`);

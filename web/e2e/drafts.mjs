@@ -2,6 +2,7 @@
 // made without script. The steps are part of e2e.mjs.
 import assert from "node:assert/strict";
 import { readFileSync } from "node:fs";
+import { withoutScript } from "./plain.mjs";
 
 export function drafts({ page, base, browser, password }) {
   let number; // of the draft
@@ -98,12 +99,7 @@ export function drafts({ page, base, browser, password }) {
       assert.equal(await page.goto(base + "/book/orders?q=Lindale").then(rows), 0);
     },
     async "a draft is made without script"() {
-      const context = await browser.newContext({ javaScriptEnabled: false });
-      const plain = await context.newPage();
-      await plain.goto(base + "/sign-in");
-      await plain.fill("input[name=name]", "planner");
-      await plain.fill("input[name=password]", password);
-      await plain.click("form.stack button");
+      const plain = await withoutScript(browser, base, password);
       await plain.goto(base + "/plan/new");
       await add(plain, "Order dropped", { order: "1042" });
       assert.match(await plain.locator(".assumes").textContent(), /Order 1042.*is dropped/);
@@ -119,7 +115,7 @@ export function drafts({ page, base, browser, password }) {
       await plain.goto(base + "/plan/kept?q=1042");
       await plain.click("text=Beside the plan in force");
       assert.match(await plain.locator("#differs").textContent(), /not in it any more/);
-      await context.close();
+      await plain.context().close();
     },
   };
 }
