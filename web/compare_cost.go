@@ -5,7 +5,6 @@ import (
 	"strings"
 
 	"tackline/plant"
-	"tackline/schedule"
 )
 
 // term is one term of the objective in two plans, in its own unit and as money.
@@ -22,24 +21,13 @@ func (t *term) change() plant.Money { return t.money[0] - t.money[1] }
 // terms gives the terms of the objective, then their sum and its bound.
 func (p *pair) terms() []*term {
 	a, b := &p.new.view.Score, &p.old.view.Score
-	make := func(name, unit string, own func(*schedule.Score) float64, money func(*schedule.Score) plant.Money) *term {
-		return &term{name: name, unit: unit, own: [2]float64{own(a), own(b)}, money: [2]plant.Money{money(a), money(b)}}
+	out := []*term{{name: "Late units", unit: "units", own: [2]float64{float64(a.LateUnits), float64(b.LateUnits)}, free: true}}
+	before := scoreTerms(b)
+	for i, t := range scoreTerms(a) {
+		out = append(out, &term{name: t.name, unit: t.unit, own: [2]float64{t.own, before[i].own}, money: [2]plant.Money{t.money, before[i].money}})
 	}
-	none := func(*schedule.Score) float64 { return 0 }
-	free := func(*schedule.Score) plant.Money { return 0 }
-	out := []*term{
-		make("Late units", "units", func(s *schedule.Score) float64 { return float64(s.LateUnits) }, free),
-		make("Lateness", "days", func(s *schedule.Score) float64 { return s.LateDays }, func(s *schedule.Score) plant.Money { return s.Lateness }),
-		make("Branches waiting", "h", func(s *schedule.Score) float64 { return s.WaitHours }, func(s *schedule.Score) plant.Money { return s.Waiting }),
-		make("Setups", "h", func(s *schedule.Score) float64 { return s.SetupHours }, func(s *schedule.Score) plant.Money { return s.Setups }),
-		make("Overtime", "h", func(s *schedule.Score) float64 { return s.OvertimeHour }, func(s *schedule.Score) plant.Money { return s.Overtime }),
-		make("Moves in the freeze", "operations", func(s *schedule.Score) float64 { return float64(s.Moves) }, func(s *schedule.Score) plant.Money { return s.Moved }),
-		make("Begun after its pin", "h", func(s *schedule.Score) float64 { return s.PinHours }, func(s *schedule.Score) plant.Money { return s.Pins }),
-		make("Cost in all", "", none, func(s *schedule.Score) plant.Money { return s.Total }),
-		make("No plan below", "", none, func(s *schedule.Score) plant.Money { return s.Bound }),
-	}
-	out[0].free, out[len(out)-2].sum, out[len(out)-1].sum = true, true, true
-	return out
+	return append(out, &term{name: "Cost in all", money: [2]plant.Money{a.Total, b.Total}, sum: true},
+		&term{name: "No plan below", money: [2]plant.Money{a.Bound, b.Bound}, sum: true})
 }
 
 // biggestTerm names the term that the difference in cost mostly comes from.

@@ -10,7 +10,6 @@ import (
 
 	"tackline/fault"
 	"tackline/flow"
-	"tackline/plant"
 	"tackline/schedule"
 )
 
@@ -173,23 +172,16 @@ func planParam(v *flow.View) string {
 
 // scoreFacts shows each term of the objective in its own unit and as money, with what no plan is below.
 func scoreFacts(sc schedule.Score, units int, currency string) []fact {
-	money := func(own string, m, least plant.Money) cell {
-		if least <= 0 {
-			return text(own).under(currency + " " + m.String())
+	out := []fact{{"Late units", text(strconv.Itoa(sc.LateUnits) + " of " + strconv.Itoa(units)).under(plainNumber(round1(sc.LateDays)) + " days in all")}}
+	for _, t := range scoreTerms(&sc) {
+		under := currency + " " + t.money.String()
+		if t.least > 0 {
+			under += ", no plan below " + t.least.String()
 		}
-		return text(own).under(currency + " " + m.String() + ", no plan below " + least.String())
+		out = append(out, fact{t.name, text(t.shown()).under(under)})
 	}
-	return []fact{
-		{"Late units", text(strconv.Itoa(sc.LateUnits) + " of " + strconv.Itoa(units)).under(plainNumber(round1(sc.LateDays)) + " days in all")},
-		{"Lateness", money(plainNumber(round1(sc.LateDays))+" days", sc.Lateness, sc.Least.Lateness)},
-		{"Branches waiting", money(hours(sc.WaitHours), sc.Waiting, sc.Least.Waiting)},
-		{"Setups", money(hours(sc.SetupHours), sc.Setups, sc.Least.Setups)},
-		{"Overtime", money(hours(sc.OvertimeHour), sc.Overtime, 0)},
-		{"Moves in the freeze", money(strconv.Itoa(sc.Moves), sc.Moved, sc.Least.Moved)},
-		{"Pins that begin late", money(hours(sc.PinHours), sc.Pins, sc.Least.Pins)},
-		{"Cost, " + currency, text(sc.Total.String()).under("no plan below " + sc.Bound.String())},
-		{"Gap", text(tenths(sc.Gap())).under(gapWords(sc))},
-	}
+	return append(out, fact{"Cost, " + currency, text(sc.Total.String()).under("no plan below " + sc.Bound.String())},
+		fact{"Gap", text(tenths(sc.Gap())).under(gapWords(sc))})
 }
 
 // tenths shows a share in per cent with a place after the point.

@@ -101,27 +101,20 @@ func (ix *index) trialUnit(u flow.UnitMove) trialUnit {
 
 // costLines puts the terms of three scores beside each other: before, planned on without the hand, and with it.
 func costLines(e *flow.Effect, currency string) []costLine {
-	a, w, b := &e.Before, &e.Without, &e.After
-	line := func(name string, own func(*schedule.Score) string, money func(*schedule.Score) plant.Money) costLine {
-		d := money(b) - money(w)
-		l := costLine{Name: name, Before: own(a), Without: own(w), After: own(b), Change: d.String(), Worse: d > 0}
-		if d > 0 {
-			l.Change = "+" + d.String()
-		} else if d < 0 {
-			l.Change = "\u2212" + (-d).String()
-		}
-		return l
+	before, without, after := scoreTerms(&e.Before), scoreTerms(&e.Without), scoreTerms(&e.After)
+	var out []costLine
+	for i := range after {
+		l := costLine{Name: after[i].name, Before: before[i].shown(), Without: without[i].shown(), After: after[i].shown()}
+		out = append(out, l.changing(after[i].money-without[i].money))
 	}
-	days := func(d float64) string { return plainNumber(round1(d)) + " days" }
-	return []costLine{
-		line("Lateness", func(s *schedule.Score) string { return days(s.LateDays) }, func(s *schedule.Score) plant.Money { return s.Lateness }),
-		line("Branches waiting", func(s *schedule.Score) string { return hours(s.WaitHours) }, func(s *schedule.Score) plant.Money { return s.Waiting }),
-		line("Setups", func(s *schedule.Score) string { return hours(s.SetupHours) }, func(s *schedule.Score) plant.Money { return s.Setups }),
-		line("Overtime", func(s *schedule.Score) string { return hours(s.OvertimeHour) }, func(s *schedule.Score) plant.Money { return s.Overtime }),
-		line("Moves in the freeze", func(s *schedule.Score) string { return strconv.Itoa(s.Moves) }, func(s *schedule.Score) plant.Money { return s.Moved }),
-		line("Pins that begin late", func(s *schedule.Score) string { return hours(s.PinHours) }, func(s *schedule.Score) plant.Money { return s.Pins }),
-		line("Cost, "+currency, func(s *schedule.Score) string { return s.Total.String() }, func(s *schedule.Score) plant.Money { return s.Total }),
-	}
+	all := costLine{Name: "Cost, " + currency, Before: e.Before.Total.String(), Without: e.Without.Total.String(), After: e.After.Total.String()}
+	return append(out, all.changing(e.After.Total-e.Without.Total))
+}
+
+// changing gives the line with what the hand changes.
+func (l costLine) changing(d plant.Money) costLine {
+	l.Change, l.Worse = signed(d), d > 0
+	return l
 }
 
 // trialAsked gives the trial that the address names; nil if it names none.
