@@ -6,6 +6,8 @@ import (
 	"testing"
 
 	"pgregory.net/rapid"
+
+	"tackline/schedule/dice"
 )
 
 // little draws an instance small enough to try every order: at most 3 jobs, 7 operations, 3 machines, sometimes with
@@ -178,7 +180,7 @@ func TestFaultyInstances(t *testing.T) {
 
 // started gives a tabu search that has made its scratch.
 func started(in *Instance) *breeder {
-	b := newBreeder(newGraph(in), newRandom(1), 0, &shared{ctx: context.Background(), fixed: true})
+	b := newBreeder(newGraph(in), dice.New(1), 0, &shared{ctx: context.Background(), fixed: true})
 	b.scratch()
 	b.t.run(b.child, 10)
 	return b

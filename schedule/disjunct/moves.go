@@ -23,7 +23,7 @@ func (t *tabu) see(m move) {
 		c.best, c.ties = m, 1
 		return
 	}
-	if c.ties++; t.rnd.below(c.ties) == 0 {
+	if c.ties++; t.rnd.Below(c.ties) == 0 {
 		c.best = m
 	}
 }

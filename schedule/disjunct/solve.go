@@ -8,6 +8,8 @@ import (
 	"sync"
 	"sync/atomic"
 	"time"
+
+	"tackline/schedule/dice"
 )
 
 // Options say how long to search.
@@ -55,7 +57,7 @@ func Solve(ctx context.Context, in *Instance, o Options) (*Result, error) {
 	workers := make([]*breeder, max(1, o.Workers))
 	var wait sync.WaitGroup
 	for w := range workers {
-		workers[w] = newBreeder(g, newRandom(o.Seed*1000+uint64(w)+1), sh.bound.Load(), sh)
+		workers[w] = newBreeder(g, dice.New(o.Seed*1000+uint64(w)+1), sh.bound.Load(), sh)
 		if w == 0 {
 			workers[w].prover = newProver(in, sh.stop)
 		}
@@ -95,7 +97,7 @@ func (s *shared) found(span int32) {
 // breeder keeps a population of plans.
 type breeder struct {
 	g      *graph
-	rnd    *random
+	rnd    *dice.Dice
 	t      *tabu
 	all    []*plan
 	best   *plan
@@ -109,7 +111,7 @@ type breeder struct {
 	proved int64   // passes it may make next time
 }
 
-func newBreeder(g *graph, rnd *random, target int32, sh *shared) *breeder {
+func newBreeder(g *graph, rnd *dice.Dice, target int32, sh *shared) *breeder {
 	return &breeder{g: g, rnd: rnd, t: newTabu(g, rnd, target, sh.stop), best: newPlan(g), child: newPlan(g), keys: make([]float64, g.n+1),
 		rank: make([]int32, g.n), shared: sh, target: target}
 }
@@ -130,7 +132,7 @@ func (b *breeder) breed(rounds int) {
 			}
 		}
 		for stale := 0; stale < 3*population && !b.over(rounds); {
-			i, j := b.rnd.below(len(b.all)), b.rnd.below(len(b.all)-1)
+			i, j := b.rnd.Below(len(b.all)), b.rnd.Below(len(b.all)-1)
 			if j >= i {
 				j++
 			}
@@ -194,7 +196,7 @@ func (b *breeder) scratch() {
 		}
 	}
 	for len(ready) > 0 {
-		k := b.rnd.below(len(ready))
+		k := b.rnd.Below(len(ready))
 		o := ready[k]
 		ready[k] = ready[len(ready)-1]
 		ready = ready[:len(ready)-1]
@@ -209,8 +211,8 @@ func (b *breeder) scratch() {
 				best = x
 			}
 		}
-		if b.rnd.below(8) == 0 {
-			best = opts[b.rnd.below(len(opts))]
+		if b.rnd.Below(8) == 0 {
+			best = opts[b.rnd.Below(len(opts))]
 		}
 		p.put(o, best)
 		end[o] = max(at, free[best.machine]) + best.time
@@ -228,7 +230,7 @@ func (b *breeder) scratch() {
 // begins respect precedence in both, the order of keys does too, so that no circle can arise.
 func (b *breeder) combine(x, y *plan) {
 	g, p := b.g, b.child
-	share := 0.2 + 0.6*b.rnd.float()
+	share := 0.2 + 0.6*b.rnd.Unit()
 	for o := 1; o <= g.n; o++ {
 		// The middle of an operation tells apart those of no length, and of equal begin.
 		fx := (float64(x.end[o]) - float64(x.dur[o])/2) / float64(max(x.span, 1))
@@ -240,7 +242,7 @@ func (b *breeder) combine(x, y *plan) {
 	p.clear()
 	for _, o := range b.rank {
 		from := x
-		if b.rnd.float() < share {
+		if b.rnd.Unit() < share {
 			from = y
 		}
 		p.put(o, option{from.mach[o], from.dur[o]})

@@ -6,6 +6,8 @@ import (
 	"testing"
 
 	"pgregory.net/rapid"
+
+	"tackline/schedule/dice"
 )
 
 // medium draws an instance of up to 5 jobs of up to 6 operations on up to 4 machines.
@@ -38,7 +40,7 @@ func medium(t *rapid.T) *Instance {
 func TestStepsKeepThePlanExact(t *testing.T) {
 	rapid.Check(t, func(t *rapid.T) {
 		g := newGraph(medium(t))
-		b := newBreeder(g, newRandom(rapid.Uint64().Draw(t, "seed")), 0, &shared{ctx: context.Background(), fixed: true})
+		b := newBreeder(g, dice.New(rapid.Uint64().Draw(t, "seed")), 0, &shared{ctx: context.Background(), fixed: true})
 		b.scratch()
 		s, fresh := b.t, newPlan(g)
 		s.cur.copyFrom(b.child)

@@ -1,6 +1,10 @@
 package disjunct
 
-import "math"
+import (
+	"math"
+
+	"tackline/schedule/dice"
+)
 
 // For how many steps at least an order that was turned round is forbidden, and a machine that was left; and how many more at
 // most. Found by trial (docs/scheduling.md).
@@ -12,7 +16,7 @@ const (
 // tabu is a tabu search with its scratch.
 type tabu struct {
 	g       *graph
-	rnd     *random
+	rnd     *dice.Dice
 	cur     *plan
 	best    *plan
 	waits   []int32
@@ -29,7 +33,7 @@ type tabu struct {
 	target  int32 // no plan is shorter
 }
 
-func newTabu(g *graph, rnd *random, target int32, stop func() bool) *tabu {
+func newTabu(g *graph, rnd *dice.Dice, target int32, stop func() bool) *tabu {
 	n := g.n + 1
 	return &tabu{g: g, rnd: rnd, cur: newPlan(g), best: newPlan(g), waits: make([]int32, n), path: make([]int32, 0, n),
 		arcs: make([]int32, n*n), homes: make([]int32, n*g.m), begin: make([]int32, n), moved: make([]int32, 0, n), mark: make([]bool, n),
@@ -69,11 +73,11 @@ func (t *tabu) run(start *plan, patience int64) {
 
 // forbid keeps the search from restoring what the move changes.
 func (t *tabu) forbid(m *move) {
-	until := t.step + int32(tenure+t.rnd.below(tenureMore))
+	until := t.step + int32(tenure+t.rnd.Below(tenureMore))
 	p := t.cur
 	n := int32(t.g.n + 1)
 	if m.to.machine != p.mach[m.o] {
-		t.homes[m.o*int32(t.g.m)+p.mach[m.o]] = t.step + int32(away+t.rnd.below(awayMore))
+		t.homes[m.o*int32(t.g.m)+p.mach[m.o]] = t.step + int32(away+t.rnd.Below(awayMore))
 		return
 	}
 	if m.after != none && p.place[m.after] > p.place[m.o] {
@@ -98,7 +102,7 @@ func (t *tabu) choose() (move, bool) {
 		c.counting = true
 		t.neighbours()
 		if c.seen > 0 {
-			c.pick = 1 + t.rnd.below(c.seen)
+			c.pick = 1 + t.rnd.Below(c.seen)
 			c.seen = 0
 			t.neighbours()
 		}
@@ -135,7 +139,7 @@ func (t *tabu) critical() {
 			continue
 		}
 		if x := list[0]; p.rest[x] == p.span {
-			if ties++; ties == 1 || t.rnd.below(ties) == 0 {
+			if ties++; ties == 1 || t.rnd.Below(ties) == 0 {
 				o = x
 			}
 		}
@@ -159,7 +163,7 @@ func (t *tabu) onward(o, left int32) int32 {
 	}
 	for _, x := range t.g.sucs(o) {
 		if p.rest[x] == left && x != after {
-			if ties++; ties == 1 || t.rnd.below(ties) == 0 {
+			if ties++; ties == 1 || t.rnd.Below(ties) == 0 {
 				after = x
 			}
 		}

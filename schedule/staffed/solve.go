@@ -7,6 +7,8 @@ import (
 	"sync"
 	"sync/atomic"
 	"time"
+
+	"tackline/schedule/dice"
 )
 
 // Options say how long to search.
@@ -52,7 +54,7 @@ func Solve(ctx context.Context, in *Instance, o Options) (*Result, error) {
 	stop := func() bool { return ctx.Err() != nil || reached.Load() && o.Rounds == 0 }
 	searches := []*breeder{}
 	if g.n <= mostProved { // a quick plan that may prove to be the shortest
-		quick := newBreeder(g, newRandom(o.Seed*1000), bound, stop)
+		quick := newBreeder(g, dice.New(o.Seed*1000), bound, stop)
 		quick.breed(1)
 		if quick.best.span > bound && proved(in, int(quick.best.span), stop) {
 			bound = quick.best.span
@@ -62,7 +64,7 @@ func Solve(ctx context.Context, in *Instance, o Options) (*Result, error) {
 	if len(searches) == 0 || searches[0].best.span > bound {
 		var wait sync.WaitGroup
 		for w := range max(1, o.Workers) {
-			b := newBreeder(g, newRandom(o.Seed*1000+uint64(w)+1), bound, stop)
+			b := newBreeder(g, dice.New(o.Seed*1000+uint64(w)+1), bound, stop)
 			searches = append(searches, b)
 			wait.Go(func() {
 				b.breed(o.Rounds)
@@ -88,7 +90,7 @@ func Solve(ctx context.Context, in *Instance, o Options) (*Result, error) {
 // breeder keeps a population of plans.
 type breeder struct {
 	g      *graph
-	rnd    *random
+	rnd    *dice.Dice
 	t      *tabu
 	all    []*plan
 	best   *plan
@@ -104,7 +106,7 @@ type breeder struct {
 	patience int
 }
 
-func newBreeder(g *graph, rnd *random, target int32, stop func() bool) *breeder {
+func newBreeder(g *graph, rnd *dice.Dice, target int32, stop func() bool) *breeder {
 	return &breeder{g: g, rnd: rnd, t: newTabu(g, rnd, target, stop), best: newPlan(g), child: newPlan(g), keys: make([]float64, g.n),
 		order: make([]int32, g.n), free: make([]int32, g.r), last: make([]int32, g.r), stop: stop, target: target,
 		patience: min(patience, patienceForEach*g.n)}
@@ -125,7 +127,7 @@ func (b *breeder) breed(rounds int) {
 			}
 		}
 		for stale := 0; stale < 3*population && !b.over(rounds); {
-			i, j := b.rnd.below(len(b.all)), b.rnd.below(len(b.all)-1)
+			i, j := b.rnd.Below(len(b.all)), b.rnd.Below(len(b.all)-1)
 			if j >= i {
 				j++
 			}
@@ -160,7 +162,7 @@ func (b *breeder) scratch() {
 		}
 	}
 	for len(ready) > 0 {
-		i := b.rnd.below(len(ready))
+		i := b.rnd.Below(len(ready))
 		o := ready[i]
 		ready[i] = ready[len(ready)-1]
 		ready = ready[:len(ready)-1]
@@ -188,13 +190,13 @@ func (b *breeder) put(o, at int32) int32 {
 		if end < soonest {
 			best, soonest, ties = k, end, 1
 		} else if end == soonest {
-			if ties++; b.rnd.below(ties) == 0 {
+			if ties++; b.rnd.Below(ties) == 0 {
 				best = k
 			}
 		}
 	}
-	if b.rnd.below(8) == 0 {
-		best = g.modeAt[o] + int32(b.rnd.below(int(g.modeAt[o+1]-g.modeAt[o])))
+	if b.rnd.Below(8) == 0 {
+		best = g.modeAt[o] + int32(b.rnd.Below(int(g.modeAt[o+1]-g.modeAt[o])))
 	}
 	x := &g.mode[best]
 	end := max(at, b.free[x.res[0]], b.free[x.res[1]]) + x.time
@@ -220,7 +222,7 @@ func (b *breeder) append(o, k int32) {
 // begins respect precedence in both, the order of keys does too, so that no circle can arise.
 func (b *breeder) combine(x, y *plan) {
 	g, p := b.g, b.child
-	share := 0.2 + 0.6*b.rnd.float()
+	share := 0.2 + 0.6*b.rnd.Unit()
 	for o := range b.keys {
 		// The middle of an operation tells apart those of no length, and of equal begin.
 		fx := (float64(x.head[o]) + float64(x.dur[o])/2) / float64(max(x.span, 1))
@@ -232,7 +234,7 @@ func (b *breeder) combine(x, y *plan) {
 	b.empty()
 	for _, o := range b.order {
 		from := x
-		if b.rnd.float() < share {
+		if b.rnd.Unit() < share {
 			from = y
 		}
 		b.append(o, from.mode[o])

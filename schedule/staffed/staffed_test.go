@@ -7,6 +7,8 @@ import (
 	"testing"
 
 	"pgregory.net/rapid"
+
+	"tackline/schedule/dice"
 )
 
 // little draws an instance small enough to try every order: at most 3 jobs, 6 operations, 2 machines and 3 workers, sometimes
@@ -107,18 +109,18 @@ func TestAgainstEveryOrder(t *testing.T) {
 
 // larger draws an instance with all kinds of modes, too large to try every order.
 func larger(t *rapid.T) *Instance {
-	rnd := newRandom(rapid.Uint64().Draw(t, "seed"))
-	least := rnd.below(2)
-	in := &Instance{Name: "larger", Machines: 2 + rnd.below(4), Workers: 2 + rnd.below(5)}
-	for j := range 2 + rnd.below(6) {
-		for k := range 1 + rnd.below(6) {
+	rnd := dice.New(rapid.Uint64().Draw(t, "seed"))
+	least := rnd.Below(2)
+	in := &Instance{Name: "larger", Machines: 2 + rnd.Below(4), Workers: 2 + rnd.Below(5)}
+	for j := range 2 + rnd.Below(6) {
+		for k := range 1 + rnd.Below(6) {
 			var after []int
 			if k > 0 {
 				after = append(after, len(in.Modes)-1)
 			}
 			var modes []Mode
-			for range 1 + rnd.below(6) {
-				modes = append(modes, Mode{rnd.below(in.Machines), rnd.below(in.Workers), least + rnd.below(20)})
+			for range 1 + rnd.Below(6) {
+				modes = append(modes, Mode{rnd.Below(in.Machines), rnd.Below(in.Workers), least + rnd.Below(20)})
 			}
 			in.Modes, in.After = append(in.Modes, modes), append(in.After, after)
 			in.Job, in.Place = append(in.Job, j), append(in.Place, k)
@@ -132,7 +134,7 @@ func TestMovesAreExact(t *testing.T) {
 	rapid.Check(t, func(rt *rapid.T) {
 		in := larger(rt)
 		g := newGraph(in)
-		b := newBreeder(g, newRandom(5), 0, func() bool { return false })
+		b := newBreeder(g, dice.New(5), 0, func() bool { return false })
 		b.scratch()
 		s, fresh := b.t, newPlan(g)
 		s.cur.copyFrom(b.child)
@@ -168,7 +170,7 @@ func TestMovesAreExact(t *testing.T) {
 
 // shop is a fixed instance of jobs with 5 operations each, 4 machines and 6 workers.
 func shop(jobs int) *Instance {
-	rnd := newRandom(11)
+	rnd := dice.New(11)
 	in := &Instance{Name: "shop", Machines: 4, Workers: 6}
 	for j := range jobs {
 		for k := range 5 {
@@ -180,7 +182,7 @@ func shop(jobs int) *Instance {
 			for m := range 4 {
 				for w := range 6 {
 					if (j+k+m)%2 == 0 && (m+w)%3 != 0 {
-						modes = append(modes, Mode{m, w, 5 + rnd.below(30)})
+						modes = append(modes, Mode{m, w, 5 + rnd.Below(30)})
 					}
 				}
 			}
@@ -284,7 +286,7 @@ func BenchmarkSteps(b *testing.B) {
 }
 
 func ready() (*tabu, *plan) {
-	b := newBreeder(newGraph(shop(8)), newRandom(1), 0, func() bool { return false })
+	b := newBreeder(newGraph(shop(8)), dice.New(1), 0, func() bool { return false })
 	b.scratch()
 	b.t.run(b.child, 1000)
 	return b.t, b.child

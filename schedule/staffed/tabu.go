@@ -1,5 +1,7 @@
 package staffed
 
+import "tackline/schedule/dice"
+
 // Sizes of the search, found by trying; docs/scheduling.md has the figures.
 const (
 	sample    = 3  // critical operations tried at each step
@@ -19,7 +21,7 @@ type move struct {
 // tabu is a tabu search with its scratch.
 type tabu struct {
 	g          *graph
-	rnd        *random
+	rnd        *dice.Dice
 	cur, best  *plan
 	waits      []int32
 	mark       []bool
@@ -41,7 +43,7 @@ type tabu struct {
 	latest, least int32 // latest head of what it waits for, longest tail of what waits for it
 }
 
-func newTabu(g *graph, rnd *random, target int32, stop func() bool) *tabu {
+func newTabu(g *graph, rnd *dice.Dice, target int32, stop func() bool) *tabu {
 	ints := func(n int) []int32 { return make([]int32, n) }
 	return &tabu{g: g, rnd: rnd, cur: newPlan(g), best: newPlan(g), waits: ints(g.n), mark: make([]bool, g.n), behind: make([]int32, 0, g.n),
 		path: make([]int32, 0, g.n), head: ints(g.n), tail: ints(g.n),
@@ -87,10 +89,10 @@ func (t *tabu) apply(m *move) {
 
 // forbid keeps the search from restoring what the move changes, for some steps.
 func (t *tabu) forbid(m *move) {
-	until := t.step + int32(orderKept+t.rnd.below(orderKept))
+	until := t.step + int32(orderKept+t.rnd.Below(orderKept))
 	p := t.cur
 	if m.mode != p.mode[m.o] {
-		t.homes[p.mode[m.o]] = t.step + int32(modeKept+t.rnd.below(modeKept))
+		t.homes[p.mode[m.o]] = t.step + int32(modeKept+t.rnd.Below(modeKept))
 		return
 	}
 	for side, a := range m.after {
@@ -123,7 +125,7 @@ func (t *tabu) choose() (move, bool) {
 	t.critical()
 	c := chooser{t: t, best: move{span: 1 << 30, through: 1 << 30}}
 	for i := range min(sample, len(t.path)) {
-		j := i + t.rnd.below(len(t.path)-i)
+		j := i + t.rnd.Below(len(t.path)-i)
 		t.path[i], t.path[j] = t.path[j], t.path[i]
 		t.reinsert(&c, t.path[i])
 	}
@@ -143,7 +145,7 @@ type chooser struct {
 func (c *chooser) see(m move) {
 	if m.forbidden && m.span >= c.t.best.span {
 		c.seen++
-		if c.t.rnd.below(c.seen) == 0 {
+		if c.t.rnd.Below(c.seen) == 0 {
 			c.any = m
 		}
 		return
@@ -152,7 +154,7 @@ func (c *chooser) see(m move) {
 	case m.span < c.best.span || m.span == c.best.span && m.through < c.best.through:
 		c.best, c.ties = m, 1
 	case m.span == c.best.span && m.through == c.best.through:
-		if c.ties++; c.t.rnd.below(c.ties) == 0 {
+		if c.ties++; c.t.rnd.Below(c.ties) == 0 {
 			c.best = m
 		}
 	}
@@ -165,7 +167,7 @@ func (t *tabu) critical() {
 	o, ties := none, 0
 	for _, x := range p.seq {
 		if p.head[x] == 0 && p.dur[x]+p.tail[x] == p.span {
-			if ties++; t.rnd.below(ties) == 0 {
+			if ties++; t.rnd.Below(ties) == 0 {
 				o = x
 			}
 		}
@@ -193,7 +195,7 @@ func (t *tabu) onward(x, end, after int32, ties int) (int32, int) {
 	if x == none || p.head[x] != end || end+p.dur[x]+p.tail[x] != p.span {
 		return after, ties
 	}
-	if ties++; t.rnd.below(ties) == 0 {
+	if ties++; t.rnd.Below(ties) == 0 {
 		after = x
 	}
 	return after, ties
