@@ -37,11 +37,14 @@ type Fault struct {
 
 // Error gives the whole sentence with its place: `routes row 14, setup: found "abc"; expected a number.`
 func (f *Fault) Error() string {
-	var b strings.Builder
-	b.WriteString(f.Place())
-	if b.Len() > 0 {
-		b.WriteString(": ")
+	if at := f.Place(); at != "" {
+		return at + ": " + f.Says()
 	}
+	return f.Says()
+}
+
+// Says tells what is wrong without its place.
+func (f *Fault) Says() string {
 	parts := []string{}
 	if f.Text != "" {
 		parts = append(parts, f.Text)
@@ -55,8 +58,7 @@ func (f *Fault) Error() string {
 	if f.Near != "" {
 		parts = append(parts, fmt.Sprintf("did you mean %q?", f.Near))
 	}
-	b.WriteString(strings.Join(parts, "; "))
-	return b.String()
+	return strings.Join(parts, "; ")
 }
 
 // Place says where: "routes row 14, setup".

@@ -86,9 +86,7 @@ func stillFits(v *View, l *loadedBook) error {
 		if n := f.Row - 1; n >= 0 && n < len(v.Assumed) {
 			said = " " + assume.Sentence(l.book, v.Assumed[n], v.Problem.Now)
 		}
-		told := *f
-		told.Table, told.Row, told.Column = "", 0, ""
-		list = append(list, fault.New(fault.Conflict, "Assumption %d does not fit the shop book any more:%s (%s)", f.Row, said, told.Error()))
+		list = append(list, fault.New(fault.Conflict, "Assumption %d does not fit the shop book any more:%s (%s)", f.Row, said, f.Says()))
 	}
 	for i, b := range v.Broken {
 		if i == mostTold {

@@ -97,25 +97,31 @@ func (h *Hand) find(v *View, now plant.Time) (*target, error) {
 
 // maySplit refuses splits that needs would not make.
 func (h *Hand) maySplit(v *View, job *needs.Job) error {
+	if !job.Set && job.Pieces > 1 && (h.Pieces < 1 || h.Pieces >= job.Pieces) {
+		return &fault.Fault{Kind: fault.Invalid, Column: "pieces", Value: fmt.Sprint(h.Pieces), Expected: fmt.Sprintf("a whole number from 1 to %d", job.Pieces-1)}
+	}
+	return Splittable(v, job)
+}
+
+// Splittable says why no pieces can be taken off a job; nil if some can.
+func Splittable(v *View, job *needs.Job) error {
 	switch {
 	case job.Set:
-		return fault.New(fault.Conflict, "The pieces of job %s are a set and stay together.", h.Job)
+		return fault.New(fault.Conflict, "The pieces of job %s are a set and stay together.", job.ID)
 	case job.Pieces < 2:
-		return fault.New(fault.Conflict, "Job %s has one piece: there is nothing to split.", h.Job)
-	case h.Pieces < 1 || h.Pieces >= job.Pieces:
-		return &fault.Fault{Kind: fault.Invalid, Column: "pieces", Value: fmt.Sprint(h.Pieces), Expected: fmt.Sprintf("a whole number from 1 to %d", job.Pieces-1)}
+		return fault.New(fault.Conflict, "Job %s has one piece: there is nothing to split.", job.ID)
 	}
 	todo := false
 	for _, op := range job.Ops {
 		switch v.Problem.Ops[op].State {
 		case schedule.Running, schedule.Frozen:
-			return fault.New(fault.Conflict, "Operation %d of job %s runs, or is frozen, with all its pieces. Split it when that is done.", v.Needs.Ops[op].Seq, h.Job)
+			return fault.New(fault.Conflict, "Operation %d of job %s runs, or is frozen, with all its pieces. Split it when that is done.", v.Needs.Ops[op].Seq, job.ID)
 		case schedule.ToPlan:
 			todo = true
 		}
 	}
 	if !todo {
-		return fault.New(fault.Conflict, "Job %s is done.", h.Job)
+		return fault.New(fault.Conflict, "Job %s is done.", job.ID)
 	}
 	return nil
 }

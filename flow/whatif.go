@@ -6,11 +6,13 @@ import (
 	"fmt"
 	"runtime"
 	"runtime/debug"
+	"slices"
 	"sync"
 
 	"tackline/assume"
 	"tackline/book"
 	"tackline/fault"
+	"tackline/needs"
 	"tackline/plant"
 	"tackline/schedule"
 	"tackline/schedule/search"
@@ -253,10 +255,7 @@ func (s *Shop) askerFor(ctx context.Context, key askKey) (*asker, error) {
 	f := a.framed
 	v := &View{Needs: f.Needs, Problem: f.Problem}
 	opt := whatif.Options{Workers: runtime.NumCPU(), Seed: 1, Progress: func(done float64, text string) { a.tell(done, text) },
-		Know: whatif.Knowledge{Together: f.together(), MaySplit: func(job int) bool {
-			j := &f.Needs.Jobs[job]
-			return (&Hand{Kind: Split, Job: j.ID, Pieces: j.Pieces / 2}).maySplit(v, j) == nil
-		}}}
+		Know: whatif.Knowledge{Together: f.together(), MaySplit: func(job int) bool { return Splittable(v, &f.Needs.Jobs[job]) == nil }}}
 	if a.Asker, err = whatif.NewAsker(ctx, f.Problem, planOf(f, force), opt); err != nil {
 		return nil, err
 	}
@@ -280,12 +279,7 @@ func (s *Shop) findAnswer(ctx context.Context, key askKey, q *question) error {
 	if err != nil {
 		return err
 	}
-	unit := -1
-	for i := range a.framed.Needs.Units {
-		if a.framed.Needs.Units[i].ID == key.unit {
-			unit = i
-		}
-	}
+	unit := slices.IndexFunc(a.framed.Needs.Units, func(u needs.Unit) bool { return u.ID == key.unit })
 	if unit < 0 {
 		return fault.New(fault.NotFound, "The shop book has no open unit %s.", key.unit)
 	}

@@ -165,7 +165,7 @@ func (p *bookRowView) refuse(faults fault.List, table string) {
 	for i := range p.Fields {
 		for _, f := range faults {
 			if f.Column == p.Fields[i].Name && (f.Table == table || f.Table == "") {
-				p.Fields[i].Wrong = strings.TrimPrefix(f.Error(), f.Place()+": ")
+				p.Fields[i].Wrong = f.Says()
 				break
 			}
 		}

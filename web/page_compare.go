@@ -192,7 +192,7 @@ func sideOf(ix *index) planSide {
 	side.Sub += ". " + lateSentence(v)
 	side.Assumed = ix.assumed()
 	for _, f := range v.Unfit {
-		side.Unfit = append(side.Unfit, "Assumption "+strconv.Itoa(f.Row)+" does not fit the shop book any more and is left out: "+plainFault(f)+".")
+		side.Unfit = append(side.Unfit, "Assumption "+strconv.Itoa(f.Row)+" does not fit the shop book any more and is left out: "+f.Says()+".")
 	}
 	return side
 }
@@ -208,13 +208,6 @@ func (ix *index) assumed() []string {
 		out[i] = assume.Sentence(ix.view.Book, a, ix.view.Problem.Now)
 	}
 	return out
-}
-
-// plainFault says what is wrong without its place.
-func plainFault(f *fault.Fault) string {
-	told := *f
-	told.Table, told.Row, told.Column = "", 0, ""
-	return told.Error()
 }
 
 // sentence sums the difference up.

@@ -211,7 +211,7 @@ func kindFields(shape *assume.Shape, b *book.Book, now plant.Time, q url.Values,
 		}
 		for _, wrong := range faults {
 			if wrong.Column == f.Name && wrong.Table == "" {
-				rf.Wrong = strings.TrimPrefix(wrong.Error(), wrong.Place()+": ")
+				rf.Wrong = wrong.Says()
 				break
 			}
 		}

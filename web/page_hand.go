@@ -88,7 +88,7 @@ func (ix *index) handOf(op int, plan string) *handView {
 		page.Stations = append(page.Stations, choice{Value: string(id), Title: ix.stationName(id), On: id == chosen})
 	}
 	ix.handRows(page, j, o)
-	ix.handSplit(page, j, p.State)
+	ix.handSplit(page, j)
 	if j.Unit != needs.None {
 		u := &ix.view.Needs.Units[j.Unit]
 		line := string(u.Order) + "-" + strconv.Itoa(u.Line)
@@ -162,22 +162,14 @@ func byNote(by, note string) string {
 }
 
 // handSplit says how many pieces can be split off, or why none.
-func (ix *index) handSplit(page *handView, j *needs.Job, state schedule.State) {
+func (ix *index) handSplit(page *handView, j *needs.Job) {
 	page.Whole = string(j.Whole())
 	page.Split = len(ix.book.SplitsOf[j.Whole()]) > 0
-	switch {
-	case j.Set:
-		page.NoSplit = "Its pieces are a set and stay together."
-	case j.Pieces < 2:
-		page.NoSplit = "It has one piece."
-	default:
-		page.Pieces, page.Half = j.Pieces-1, j.Pieces/2
+	if err := flow.Splittable(ix.view, j); err != nil {
+		page.NoSplit = err.Error()
+		return
 	}
-	for _, op := range j.Ops {
-		if st := ix.view.Problem.Ops[op].State; st == schedule.Running || st == schedule.Frozen {
-			page.Pieces, page.NoSplit = 0, "An operation of it runs or is frozen with all its pieces."
-		}
-	}
+	page.Pieces, page.Half = j.Pieces-1, j.Pieces/2
 }
 
 // handAct tries what was asked and shows what it would cost; nothing is kept yet. What is refused comes back with the form.
