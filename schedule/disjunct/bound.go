@@ -4,6 +4,8 @@ import (
 	"cmp"
 	"container/heap"
 	"slices"
+
+	"tackline/schedule/precedence"
 )
 
 // Bound gives a makespan that no plan is below: the longest way by precedence alone; for each machine, the operations that can
@@ -11,7 +13,6 @@ import (
 // "The one-machine sequencing problem", EJOR 11, 1982); and the work that a machine alone, or all together, cannot avoid.
 func Bound(in *Instance) int {
 	n := len(in.Options)
-	order := in.order()
 	least := make([]int, n)
 	only := make([]int, n) // the one machine, or -1
 	total, flexible := 0, false
@@ -25,20 +26,8 @@ func Bound(in *Instance) int {
 		}
 		total += least[o]
 	}
-	head, tail := make([]int, n), make([]int, n)
-	bound := (total + in.Machines - 1) / max(in.Machines, 1)
-	for _, o := range order {
-		for _, b := range in.After[o] {
-			head[o] = max(head[o], head[b]+least[b])
-		}
-		bound = max(bound, head[o]+least[o])
-	}
-	for i := n - 1; i >= 0; i-- {
-		o := order[i]
-		for _, b := range in.After[o] {
-			tail[b] = max(tail[b], tail[o]+least[o])
-		}
-	}
+	head, tail, longest := precedence.Ways(in.After, least)
+	bound := max(longest, (total+in.Machines-1)/max(in.Machines, 1))
 	for m := range in.Machines {
 		var ops []int
 		for o := range only {

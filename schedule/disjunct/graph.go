@@ -1,6 +1,10 @@
 package disjunct
 
-import "slices"
+import (
+	"slices"
+
+	"tackline/schedule/precedence"
+)
 
 // none stands for no operation: inside, operations are numbered from 1, so that what "none" ends at and leaves behind it is 0
 // in every table and no loop has to ask.
@@ -30,7 +34,6 @@ func newGraph(in *Instance) *graph {
 	n := len(in.Options)
 	g := &graph{in: in, n: n, m: in.Machines, optAt: make([]int32, 2, n+2), preAt: make([]int32, 2, n+2), sucAt: make([]int32, 2, n+2),
 		pred: make([]int32, n+1), succ: make([]int32, n+1), chains: true}
-	next := make([][]int32, n+1)
 	for o := range in.Options {
 		for _, x := range in.Options[o] {
 			g.opt = append(g.opt, option{int32(x.Machine), int32(x.Time)})
@@ -40,21 +43,22 @@ func newGraph(in *Instance) *graph {
 		g.optAt = append(g.optAt, int32(len(g.opt)))
 		for _, b := range in.After[o] {
 			g.pre = append(g.pre, int32(b+1))
-			next[b+1] = append(next[b+1], int32(o+1))
 			g.pred[o+1] = int32(in.After[o][0] + 1)
 		}
 		g.chains = g.chains && len(in.After[o]) < 2
 		g.preAt = append(g.preAt, int32(len(g.pre)))
 	}
-	for o, list := range next[1:] {
+	for o, list := range precedence.Next(in.After) {
 		if len(list) > 0 {
-			g.succ[o+1] = list[0]
+			g.succ[o+1] = int32(list[0] + 1)
 		}
 		g.chains = g.chains && len(list) < 2
-		g.suc = append(g.suc, list...)
+		for _, x := range list {
+			g.suc = append(g.suc, int32(x+1))
+		}
 		g.sucAt = append(g.sucAt, int32(len(g.suc)))
 	}
-	for _, o := range in.order() {
+	for _, o := range precedence.Order(in.After) {
 		g.topo = append(g.topo, int32(o+1))
 	}
 	return g

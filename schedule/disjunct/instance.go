@@ -1,6 +1,10 @@
 package disjunct
 
-import "fmt"
+import (
+	"fmt"
+
+	"tackline/schedule/precedence"
+)
 
 // Option is a machine that can do an operation, and how long it takes there.
 type Option struct {
@@ -21,8 +25,7 @@ type Instance struct {
 // Check gives an error in words if the instance has no meaning: an operation without a machine, an unknown machine or
 // operation, a negative time, a circle.
 func (in *Instance) Check() error {
-	n := len(in.Options)
-	if len(in.After) != n {
+	if n := len(in.Options); len(in.After) != n {
 		return fmt.Errorf("%d operations, but predecessors of %d", n, len(in.After))
 	}
 	for o, list := range in.Options {
@@ -34,41 +37,8 @@ func (in *Instance) Check() error {
 				return fmt.Errorf("operation %d: machine %d with time %d; expected machines 0 to %d and times 0 to %d", o, x.Machine, x.Time, in.Machines-1, 1<<24)
 			}
 		}
-		for _, b := range in.After[o] {
-			if b < 0 || b >= n || b == o {
-				return fmt.Errorf("operation %d comes after %d, which is no other operation", o, b)
-			}
-		}
 	}
-	if len(in.order()) < n {
-		return fmt.Errorf("the operations wait for each other in a circle")
-	}
-	return nil
-}
-
-// order gives the operations such that each comes after what it waits for; shorter than the instance if there is a circle.
-func (in *Instance) order() []int {
-	n := len(in.Options)
-	waits := make([]int, n)
-	next := make([][]int, n)
-	var out []int
-	for o, list := range in.After {
-		waits[o] = len(list)
-		for _, b := range list {
-			next[b] = append(next[b], o)
-		}
-		if len(list) == 0 {
-			out = append(out, o)
-		}
-	}
-	for i := 0; i < len(out); i++ {
-		for _, o := range next[out[i]] {
-			if waits[o]--; waits[o] == 0 {
-				out = append(out, o)
-			}
-		}
-	}
-	return out
+	return precedence.Check(in.After)
 }
 
 // Slot is where and when an operation is done.

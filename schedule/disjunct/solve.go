@@ -1,15 +1,14 @@
 package disjunct
 
 import (
-	"cmp"
 	"context"
 	"math"
-	"slices"
 	"sync"
 	"sync/atomic"
 	"time"
 
 	"tackline/schedule/dice"
+	"tackline/schedule/population"
 )
 
 // Options say how long to search.
@@ -32,7 +31,7 @@ type Result struct {
 
 // Sizes of the search, after Peng, Lü and Cheng 2015: their population of 30 and 12,500 steps of patience.
 const (
-	population  = 30
+	plans       = 30
 	patience    = 12_500
 	impatience  = 3_000 // patience at the begin
 	patienceFor = 400   // steps that add one to it
@@ -65,12 +64,12 @@ func Solve(ctx context.Context, in *Instance, o Options) (*Result, error) {
 	}
 	wait.Wait()
 	r := &Result{Seconds: time.Since(began).Seconds(), Bound: int(sh.bound.Load())}
-	best := workers[0].best
+	best := workers[0].kept.Best
 	for _, w := range workers {
 		r.Rounds += w.rounds
 		r.Steps += w.t.steps
-		if w.best.span < best.span {
-			best = w.best
+		if w.kept.Best.span < best.span {
+			best = w.kept.Best
 		}
 	}
 	r.Slots, r.Span = best.slots(), int(best.span)
@@ -94,16 +93,13 @@ func (s *shared) found(span int32) {
 	}
 }
 
-// breeder keeps a population of plans.
+// breeder searches with a population of plans.
 type breeder struct {
 	g      *graph
 	rnd    *dice.Dice
 	t      *tabu
-	all    []*plan
-	best   *plan
+	kept   *population.Population[*plan]
 	child  *plan
-	keys   []float64
-	rank   []int32
 	rounds int
 	shared *shared
 	target int32   // no plan is shorter
@@ -112,42 +108,40 @@ type breeder struct {
 }
 
 func newBreeder(g *graph, rnd *dice.Dice, target int32, sh *shared) *breeder {
-	return &breeder{g: g, rnd: rnd, t: newTabu(g, rnd, target, sh.stop), best: newPlan(g), child: newPlan(g), keys: make([]float64, g.n+1),
-		rank: make([]int32, g.n), shared: sh, target: target}
+	return &breeder{g: g, rnd: rnd, t: newTabu(g, rnd, target, sh.stop), child: newPlan(g), shared: sh, target: target,
+		kept: population.New(plans, (g.n+1)/20+1, g.topo, func() *plan { return newPlan(g) })}
 }
 
-// breed fills the population, then combines pairs until a limit. When the population has become alike it begins anew with
-// the best kept apart.
+// breed fills the population, then combines pairs until a limit. When that brings nothing new, it begins anew with the best
+// kept apart. One plan is made in any case.
 func (b *breeder) breed(rounds int) {
-	b.best.span = 1 << 30
 	b.prove(false)
-	for !b.over(rounds) {
-		b.all = b.all[:0]
-		for range population {
+	for {
+		b.kept.Clear()
+		for !b.kept.Full() {
 			b.scratch()
-			b.t.run(b.child, b.patience())
-			b.keep()
+			b.improve()
 			if b.over(rounds) {
 				return
 			}
 		}
-		for stale := 0; stale < 3*population && !b.over(rounds); {
-			i, j := b.rnd.Below(len(b.all)), b.rnd.Below(len(b.all)-1)
-			if j >= i {
-				j++
-			}
-			b.combine(b.all[i], b.all[j])
-			b.t.run(b.child, b.patience())
+		for !b.kept.Spent() {
+			b.combine(b.kept.Pair(b.rnd))
+			b.improve()
 			b.rounds++
-			if stale++; b.keep() {
-				stale = 0
-			}
 			b.prove(true)
-			if b.alike() {
-				break
+			if b.over(rounds) {
+				return
 			}
 		}
 	}
+}
+
+// improve searches from the child and keeps what is found.
+func (b *breeder) improve() {
+	b.t.run(b.child, b.patience())
+	b.kept.Keep(b.t.best)
+	b.shared.found(b.kept.Best.span)
 }
 
 // prove lets one worker spend a small share of its work on a better bound: at the start by propagation alone, then, after
@@ -157,7 +151,7 @@ func (b *breeder) prove(shave bool) {
 	if p == nil || shave && b.t.steps < b.proved {
 		return
 	}
-	high := b.best.span
+	high := b.kept.Best.span
 	if shave {
 		b.proved = 4 * b.t.steps
 		if !b.shared.fixed {
@@ -173,7 +167,7 @@ func (b *breeder) prove(shave bool) {
 }
 
 func (b *breeder) over(rounds int) bool {
-	return b.shared.stop() || b.best.span <= b.target || rounds > 0 && b.rounds >= rounds
+	return b.shared.stop() || b.kept.Best.span <= b.target || rounds > 0 && b.rounds >= rounds
 }
 
 // patience grows with the work done: short searches bring a population together soon, long ones better it later.
@@ -226,83 +220,14 @@ func (b *breeder) scratch() {
 	p.evaluate(g, b.t.waits)
 }
 
-// combine makes a plan between two: each operation's key lies between its begins in both, machines come from either. Since
-// begins respect precedence in both, the order of keys does too, so that no circle can arise.
+// combine makes a plan between two, machines from either.
 func (b *breeder) combine(x, y *plan) {
-	g, p := b.g, b.child
-	share := 0.2 + 0.6*b.rnd.Unit()
-	for o := 1; o <= g.n; o++ {
-		// The middle of an operation tells apart those of no length, and of equal begin.
-		fx := (float64(x.end[o]) - float64(x.dur[o])/2) / float64(max(x.span, 1))
-		fy := (float64(y.end[o]) - float64(y.dur[o])/2) / float64(max(y.span, 1))
-		b.keys[o] = (1-share)*fx + share*fy
-	}
-	copy(b.rank, g.topo)
-	slices.SortStableFunc(b.rank, func(a, c int32) int { return cmp.Compare(b.keys[a], b.keys[c]) })
+	p := b.child
 	p.clear()
-	for _, o := range b.rank {
-		from := x
-		if b.rnd.Unit() < share {
-			from = y
-		}
+	for o, from := range b.kept.Between(b.rnd, x, y) {
 		p.put(o, option{from.mach[o], from.dur[o]})
 	}
-	if !p.evaluate(g, b.t.waits) { // operations of no length on the way: fall back to the better parent
-		better := x
-		if y.span < x.span {
-			better = y
-		}
-		p.copyFrom(better)
+	if !p.evaluate(b.g, b.t.waits) { // operations of no length on the way
+		p.CopyFrom(population.Shorter(x, y))
 	}
-}
-
-// keep puts the plan found by the tabu search into the population, in the place of the worst, unless it is there already.
-// It says whether the best was bettered.
-func (b *breeder) keep() bool {
-	found := b.t.best
-	bettered := found.span < b.best.span
-	if bettered {
-		b.best.copyFrom(found)
-		b.shared.found(found.span)
-	}
-	if len(b.all) < population {
-		p := newPlan(b.g)
-		p.copyFrom(found)
-		b.all = append(b.all, p)
-		return bettered
-	}
-	worst := 0
-	for i, p := range b.all {
-		if p.span == found.span && distance(p, found) < len(p.mach)/20+1 {
-			return bettered
-		}
-		if p.span > b.all[worst].span {
-			worst = i
-		}
-	}
-	if found.span <= b.all[worst].span {
-		b.all[worst].copyFrom(found)
-	}
-	return bettered
-}
-
-// alike says whether the whole population has one makespan and little distance.
-func (b *breeder) alike() bool {
-	for _, p := range b.all[1:] {
-		if p.span != b.all[0].span {
-			return false
-		}
-	}
-	return distance(b.all[0], b.all[len(b.all)/2]) < len(b.keys)/20+1
-}
-
-// distance counts the operations that have another machine or another one before them.
-func distance(p, q *plan) int {
-	d := 0
-	for o := range p.mach {
-		if p.mach[o] != q.mach[o] || p.prev[o] != q.prev[o] {
-			d++
-		}
-	}
-	return d
 }

@@ -15,10 +15,13 @@ type plan struct {
 	span       int32
 }
 
+// unmade is the makespan of a plan that has not been made: longer than any.
+const unmade = 1 << 30
+
 func newPlan(g *graph) *plan {
 	ints := func() []int32 { return make([]int32, g.n+1) }
 	p := &plan{mach: ints(), dur: ints(), prev: ints(), next: ints(), order: make([][]int32, g.m), place: ints(), end: ints(), rest: ints(),
-		jobHead: ints(), jobTail: ints(), seq: make([]int32, g.n), rank: ints()}
+		jobHead: ints(), jobTail: ints(), seq: make([]int32, g.n), rank: ints(), span: unmade}
 	can := make([]int, g.m)
 	for _, x := range g.opt {
 		can[x.machine]++
@@ -29,7 +32,8 @@ func newPlan(g *graph) *plan {
 	return p
 }
 
-func (p *plan) copyFrom(q *plan) {
+// CopyFrom makes p what q is, without taking room anew.
+func (p *plan) CopyFrom(q *plan) {
 	copy(p.mach, q.mach)
 	copy(p.dur, q.dur)
 	copy(p.prev, q.prev)
@@ -307,4 +311,21 @@ func (p *plan) slots() []Slot {
 		out[i] = Slot{int(p.mach[o]), int(p.end[o] - p.dur[o]), int(p.end[o])}
 	}
 	return out
+}
+
+// Makespan is when all is over.
+func (p *plan) Makespan() int32 { return p.span }
+
+// Middle is half way between begin and end of an operation.
+func (p *plan) Middle(o int32) float64 { return float64(p.end[o]) - float64(p.dur[o])/2 }
+
+// Distance counts the operations that have another machine or another one before them.
+func (p *plan) Distance(q *plan) int {
+	d := 0
+	for o := range p.mach {
+		if p.mach[o] != q.mach[o] || p.prev[o] != q.prev[o] {
+			d++
+		}
+	}
+	return d
 }

@@ -43,8 +43,8 @@ func TestStepsKeepThePlanExact(t *testing.T) {
 		b := newBreeder(g, dice.New(rapid.Uint64().Draw(t, "seed")), 0, &shared{ctx: context.Background(), fixed: true})
 		b.scratch()
 		s, fresh := b.t, newPlan(g)
-		s.cur.copyFrom(b.child)
-		s.best.copyFrom(b.child)
+		s.cur.CopyFrom(b.child)
+		s.best.CopyFrom(b.child)
 		for range 60 {
 			m, ok := s.choose()
 			if !ok {

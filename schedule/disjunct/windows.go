@@ -3,6 +3,8 @@ package disjunct
 import (
 	"cmp"
 	"slices"
+
+	"tackline/schedule/precedence"
 )
 
 // windows holds, for a makespan that is put to the test, the earliest begin and latest end of each operation and the machines
@@ -23,14 +25,9 @@ type windows struct {
 
 func newWindows(in *Instance) *windows {
 	n := len(in.Options)
-	w := &windows{in: in, topo: in.order(), after: make([][]int, n), opts: make([][]Option, n), time: make([]int, n), early: make([]int, n), late: make([]int, n),
+	w := &windows{in: in, topo: precedence.Order(in.After), after: precedence.Next(in.After), opts: make([][]Option, n), time: make([]int, n), early: make([]int, n), late: make([]int, n),
 		on:    make([][]int, in.Machines),
 		stale: make([]bool, in.Machines)}
-	for o, list := range in.After {
-		for _, b := range list {
-			w.after[b] = append(w.after[b], o)
-		}
-	}
 	w.reset(0)
 	return w
 }

@@ -4,6 +4,8 @@ import (
 	"cmp"
 	"math"
 	"slices"
+
+	"tackline/schedule/precedence"
 )
 
 // Bound gives a makespan that no plan is below. Two arguments make it:
@@ -59,7 +61,7 @@ type bounder struct {
 func newBounder(in *Instance) *bounder {
 	n, r := len(in.Modes), in.Machines+in.Workers
 	ints := func() []int { return make([]int, n) }
-	b := &bounder{in: in, n: n, r: r, order: in.order(), least: ints(), head: ints(), tail: ints(), byHead: ints(), byTail: ints(),
+	b := &bounder{in: in, n: n, r: r, order: precedence.Order(in.After), least: ints(), byHead: ints(), byTail: ints(),
 		price: make([]int64, r), cost: make([]int64, n)}
 	for o, list := range in.Modes {
 		b.least[o] = list[0].Time
@@ -72,23 +74,11 @@ func newBounder(in *Instance) *bounder {
 }
 
 // longestWay works out heads and tails by precedence, and the longest way.
-func (b *bounder) longestWay() int {
-	bound := 0
-	for _, o := range b.order {
-		for _, x := range b.in.After[o] {
-			b.head[o] = max(b.head[o], b.head[x]+b.least[x])
-		}
-		bound = max(bound, b.head[o]+b.least[o])
-	}
-	for i := b.n - 1; i >= 0; i-- {
-		o := b.order[i]
-		for _, x := range b.in.After[o] {
-			b.tail[x] = max(b.tail[x], b.tail[o]+b.least[o])
-		}
-	}
+func (b *bounder) longestWay() (longest int) {
+	b.head, b.tail, longest = precedence.Ways(b.in.After, b.least)
 	slices.SortStableFunc(b.byHead, func(x, y int) int { return cmp.Compare(b.head[y], b.head[x]) })
 	slices.SortStableFunc(b.byTail, func(x, y int) int { return cmp.Compare(b.tail[y], b.tail[x]) })
-	return bound
+	return longest
 }
 
 // charge works out the cheapest mode of each operation and gives it by place in the list.

@@ -1,5 +1,7 @@
 package staffed
 
+import "tackline/schedule/precedence"
+
 const none = int32(-1)
 
 // graph is an instance laid flat for the inner loop. Machines and workers are both resources: machines come first, worker w is
@@ -25,7 +27,6 @@ type mode struct {
 
 func newGraph(in *Instance) *graph {
 	g := &graph{in: in, n: len(in.Modes), m: in.Machines, r: in.Machines + in.Workers, modeAt: []int32{0}, preAt: []int32{0}, sucAt: []int32{0}}
-	next := make([][]int32, g.n)
 	for o := range in.Modes {
 		least := in.Modes[o][0].Time
 		for _, x := range in.Modes[o] {
@@ -36,15 +37,16 @@ func newGraph(in *Instance) *graph {
 		g.modeAt = append(g.modeAt, int32(len(g.mode)))
 		for _, b := range in.After[o] {
 			g.pre = append(g.pre, int32(b))
-			next[b] = append(next[b], int32(o))
 		}
 		g.preAt = append(g.preAt, int32(len(g.pre)))
 	}
-	for o := range next {
-		g.suc = append(g.suc, next[o]...)
+	for _, list := range precedence.Next(in.After) {
+		for _, x := range list {
+			g.suc = append(g.suc, int32(x))
+		}
 		g.sucAt = append(g.sucAt, int32(len(g.suc)))
 	}
-	for _, o := range in.order() {
+	for _, o := range precedence.Order(in.After) {
 		g.topo = append(g.topo, int32(o))
 	}
 	return g
@@ -67,14 +69,18 @@ type plan struct {
 	span       int32
 }
 
+// unmade is the makespan of a plan that has not been made: longer than any.
+const unmade = 1 << 30
+
 func newPlan(g *graph) *plan {
 	ints := func(n int) []int32 { return make([]int32, n) }
 	pairs := func() [][2]int32 { return make([][2]int32, g.n) }
 	return &plan{mode: ints(g.n), dur: ints(g.n), res: pairs(), prev: pairs(), next: pairs(), first: ints(g.r), last: ints(g.r),
-		head: ints(g.n), tail: ints(g.n), seq: ints(g.n), rank: ints(g.n)}
+		head: ints(g.n), tail: ints(g.n), seq: ints(g.n), rank: ints(g.n), span: unmade}
 }
 
-func (p *plan) copyFrom(q *plan) {
+// CopyFrom makes p what q is, without taking room anew.
+func (p *plan) CopyFrom(q *plan) {
 	copy(p.mode, q.mode)
 	copy(p.dur, q.dur)
 	copy(p.res, q.res)
@@ -294,4 +300,21 @@ func (p *plan) slots(g *graph) []Slot {
 		out[o] = Slot{int(p.res[o][0]), int(p.res[o][1]) - g.m, int(p.head[o]), int(p.head[o] + p.dur[o])}
 	}
 	return out
+}
+
+// Makespan is when all is over.
+func (p *plan) Makespan() int32 { return p.span }
+
+// Middle is half way between begin and end of an operation.
+func (p *plan) Middle(o int32) float64 { return float64(p.head[o]) + float64(p.dur[o])/2 }
+
+// Distance counts the operations that have another mode or another one before them.
+func (p *plan) Distance(q *plan) int {
+	d := 0
+	for o := range p.mode {
+		if p.mode[o] != q.mode[o] || p.prev[o] != q.prev[o] {
+			d++
+		}
+	}
+	return d
 }

@@ -1,6 +1,10 @@
 package staffed
 
-import "fmt"
+import (
+	"fmt"
+
+	"tackline/schedule/precedence"
+)
 
 // Mode is a way to do an operation: a machine, a worker, and how long the two take together.
 type Mode struct{ Machine, Worker, Time int }
@@ -25,8 +29,7 @@ const (
 // Check gives an error in words if the instance has no meaning: an operation that nobody can do, an unknown machine, worker or
 // operation, a negative time, times too long to be added up, a circle.
 func (in *Instance) Check() error {
-	n := len(in.Modes)
-	if len(in.After) != n {
+	if n := len(in.Modes); len(in.After) != n {
 		return fmt.Errorf("%d operations, but predecessors of %d", n, len(in.After))
 	}
 	all := 0
@@ -43,43 +46,11 @@ func (in *Instance) Check() error {
 			slowest = max(slowest, x.Time)
 		}
 		all += slowest
-		for _, b := range in.After[o] {
-			if b < 0 || b >= n || b == o {
-				return fmt.Errorf("operation %d comes after %d, which is no other operation", o, b)
-			}
-		}
 	}
 	if all > longestAll {
 		return fmt.Errorf("all operations one after the other can take %d; expected at most %d", all, longestAll)
 	}
-	if len(in.order()) < n {
-		return fmt.Errorf("the operations wait for each other in a circle")
-	}
-	return nil
-}
-
-// order gives the operations such that each comes after what it waits for; shorter than the instance if there is a circle.
-func (in *Instance) order() []int {
-	waits := make([]int, len(in.Modes))
-	next := make([][]int, len(in.Modes))
-	var out []int
-	for o, list := range in.After {
-		waits[o] = len(list)
-		for _, b := range list {
-			next[b] = append(next[b], o)
-		}
-		if len(list) == 0 {
-			out = append(out, o)
-		}
-	}
-	for i := 0; i < len(out); i++ {
-		for _, o := range next[out[i]] {
-			if waits[o]--; waits[o] == 0 {
-				out = append(out, o)
-			}
-		}
-	}
-	return out
+	return precedence.Check(in.After)
 }
 
 // Slot is where, by whom and when an operation is done.

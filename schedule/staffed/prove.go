@@ -3,6 +3,8 @@ package staffed
 import (
 	"math/bits"
 	"slices"
+
+	"tackline/schedule/precedence"
 )
 
 // Limits of a proof: operations, states of a step, and comparisons of states.
@@ -45,7 +47,7 @@ func proved(in *Instance, upper int, stop func() bool) bool {
 	if n > mostProved {
 		return false
 	}
-	p := &prover{b: newBounder(in), next: make([][]int, n), before: make([]uint32, n), upper: int32(upper), stop: stop, ends: make([]int32, n)}
+	p := &prover{b: newBounder(in), next: precedence.Next(in.After), before: make([]uint32, n), upper: int32(upper), stop: stop, ends: make([]int32, n)}
 	p.b.longestWay()
 	p.users = make([]uint32, p.b.r)
 	for o, list := range in.Modes {
@@ -54,7 +56,6 @@ func proved(in *Instance, upper int, stop func() bool) bool {
 			p.users[in.Machines+x.Worker] |= 1 << o
 		}
 		for _, x := range in.After[o] {
-			p.next[x] = append(p.next[x], o)
 			p.before[o] |= 1 << x
 		}
 	}

@@ -1,14 +1,13 @@
 package staffed
 
 import (
-	"cmp"
 	"context"
-	"slices"
 	"sync"
 	"sync/atomic"
 	"time"
 
 	"tackline/schedule/dice"
+	"tackline/schedule/population"
 )
 
 // Options say how long to search.
@@ -31,7 +30,7 @@ type Result struct {
 // Sizes of the population, and steps without a better plan after which a tabu search ends: at most patience, on small instances
 // so many for each operation.
 const (
-	population      = 8
+	plans           = 8
 	patience        = 4_000
 	patienceForEach = 200
 )
@@ -56,19 +55,19 @@ func Solve(ctx context.Context, in *Instance, o Options) (*Result, error) {
 	if g.n <= mostProved { // a quick plan that may prove to be the shortest
 		quick := newBreeder(g, dice.New(o.Seed*1000), bound, stop)
 		quick.breed(1)
-		if quick.best.span > bound && proved(in, int(quick.best.span), stop) {
-			bound = quick.best.span
+		if quick.kept.Best.span > bound && proved(in, int(quick.kept.Best.span), stop) {
+			bound = quick.kept.Best.span
 		}
 		searches = append(searches, quick)
 	}
-	if len(searches) == 0 || searches[0].best.span > bound {
+	if len(searches) == 0 || searches[0].kept.Best.span > bound {
 		var wait sync.WaitGroup
 		for w := range max(1, o.Workers) {
 			b := newBreeder(g, dice.New(o.Seed*1000+uint64(w)+1), bound, stop)
 			searches = append(searches, b)
 			wait.Go(func() {
 				b.breed(o.Rounds)
-				if b.best.span <= bound {
+				if b.kept.Best.span <= bound {
 					reached.Store(true)
 				}
 			})
@@ -76,76 +75,69 @@ func Solve(ctx context.Context, in *Instance, o Options) (*Result, error) {
 		wait.Wait()
 	}
 	r := &Result{Bound: int(bound), Seconds: time.Since(began).Seconds()}
-	best := searches[0].best
+	best := searches[0].kept.Best
 	for _, b := range searches {
 		r.Rounds += b.rounds
-		if b.best.span < best.span {
-			best = b.best
+		if b.kept.Best.span < best.span {
+			best = b.kept.Best
 		}
 	}
 	r.Slots, r.Span = best.slots(g), int(best.span)
 	return r, nil
 }
 
-// breeder keeps a population of plans.
+// breeder searches with a population of plans.
 type breeder struct {
-	g      *graph
-	rnd    *dice.Dice
-	t      *tabu
-	all    []*plan
-	best   *plan
-	child  *plan
-	keys   []float64
-	order  []int32
-	free   []int32
-	last   []int32
-	rounds int
-	stop   func() bool
-	target int32
-
-	patience int
+	g          *graph
+	rnd        *dice.Dice
+	t          *tabu
+	kept       *population.Population[*plan]
+	child      *plan
+	ready      []int32 // scratch
+	free, last []int32 // of the child being made: by resource, from when on it is free, and its last operation
+	rounds     int
+	stop       func() bool
+	target     int32 // no plan is shorter
+	patience   int
 }
 
 func newBreeder(g *graph, rnd *dice.Dice, target int32, stop func() bool) *breeder {
-	return &breeder{g: g, rnd: rnd, t: newTabu(g, rnd, target, stop), best: newPlan(g), child: newPlan(g), keys: make([]float64, g.n),
-		order: make([]int32, g.n), free: make([]int32, g.r), last: make([]int32, g.r), stop: stop, target: target,
-		patience: min(patience, patienceForEach*g.n)}
+	return &breeder{g: g, rnd: rnd, t: newTabu(g, rnd, target, stop), child: newPlan(g), ready: make([]int32, g.n), free: make([]int32, g.r),
+		last: make([]int32, g.r), stop: stop, target: target, patience: min(patience, patienceForEach*g.n),
+		kept: population.New(plans, g.n/20+1, g.topo, func() *plan { return newPlan(g) })}
 }
 
-// breed fills the population, then combines pairs until a limit. When the population has become alike it begins anew with
-// the best kept apart.
+// breed fills the population, then combines pairs until a limit. When that brings nothing new, it begins anew with the best
+// kept apart. One plan is made in any case.
 func (b *breeder) breed(rounds int) {
-	b.best.span = 1 << 30
-	for !b.over(rounds) {
-		b.all = b.all[:0]
-		for range population {
+	for {
+		b.kept.Clear()
+		for !b.kept.Full() {
 			b.scratch()
-			b.t.run(b.child, b.patience)
-			b.keep()
+			b.improve()
 			if b.over(rounds) {
 				return
 			}
 		}
-		for stale := 0; stale < 3*population && !b.over(rounds); {
-			i, j := b.rnd.Below(len(b.all)), b.rnd.Below(len(b.all)-1)
-			if j >= i {
-				j++
-			}
-			b.combine(b.all[i], b.all[j])
-			b.t.run(b.child, b.patience)
+		for !b.kept.Spent() {
+			b.combine(b.kept.Pair(b.rnd))
+			b.improve()
 			b.rounds++
-			if stale++; b.keep() {
-				stale = 0
-			}
-			if b.alike() {
-				break
+			if b.over(rounds) {
+				return
 			}
 		}
 	}
 }
 
+// improve searches from the child and keeps what is found.
+func (b *breeder) improve() {
+	b.t.run(b.child, b.patience)
+	b.kept.Keep(b.t.best)
+}
+
 func (b *breeder) over(rounds int) bool {
-	return b.stop() || b.best.span <= b.target || rounds > 0 && b.rounds >= rounds
+	return b.stop() || b.kept.Best.span <= b.target || rounds > 0 && b.rounds >= rounds
 }
 
 // scratch makes a plan from nothing: operations at random among those that can begin, each in the mode that ends it
@@ -155,7 +147,7 @@ func (b *breeder) scratch() {
 	end, waits := b.t.head, b.t.waits
 	b.empty()
 	clear(b.free)
-	ready := b.order[:0]
+	ready := b.ready[:0]
 	for o := int32(0); o < int32(g.n); o++ {
 		if waits[o] = g.preAt[o+1] - g.preAt[o]; waits[o] == 0 {
 			ready = append(ready, o)
@@ -218,82 +210,14 @@ func (b *breeder) append(o, k int32) {
 	b.last[res[0]], b.last[res[1]] = o, o
 }
 
-// combine makes a plan between two: each operation's key lies between its begins in both, modes come from either. Since
-// begins respect precedence in both, the order of keys does too, so that no circle can arise.
+// combine makes a plan between two, modes from either.
 func (b *breeder) combine(x, y *plan) {
-	g, p := b.g, b.child
-	share := 0.2 + 0.6*b.rnd.Unit()
-	for o := range b.keys {
-		// The middle of an operation tells apart those of no length, and of equal begin.
-		fx := (float64(x.head[o]) + float64(x.dur[o])/2) / float64(max(x.span, 1))
-		fy := (float64(y.head[o]) + float64(y.dur[o])/2) / float64(max(y.span, 1))
-		b.keys[o] = (1-share)*fx + share*fy
-	}
-	copy(b.order, g.topo)
-	slices.SortStableFunc(b.order, func(a, c int32) int { return cmp.Compare(b.keys[a], b.keys[c]) })
+	p := b.child
 	b.empty()
-	for _, o := range b.order {
-		from := x
-		if b.rnd.Unit() < share {
-			from = y
-		}
+	for o, from := range b.kept.Between(b.rnd, x, y) {
 		b.append(o, from.mode[o])
 	}
-	if !p.evaluate(g, b.t.waits) { // operations of no length on the way: fall back to the better parent
-		better := x
-		if y.span < x.span {
-			better = y
-		}
-		p.copyFrom(better)
+	if !p.evaluate(b.g, b.t.waits) { // operations of no length on the way
+		p.CopyFrom(population.Shorter(x, y))
 	}
-}
-
-// keep puts the plan found by the tabu search into the population, in the place of the worst, unless it is there already.
-// It says whether the best was bettered.
-func (b *breeder) keep() bool {
-	found := b.t.best
-	bettered := found.span < b.best.span
-	if bettered {
-		b.best.copyFrom(found)
-	}
-	if len(b.all) < population {
-		p := newPlan(b.g)
-		p.copyFrom(found)
-		b.all = append(b.all, p)
-		return bettered
-	}
-	worst := 0
-	for i, p := range b.all {
-		if p.span == found.span && distance(p, found) < len(p.mode)/20+1 {
-			return bettered
-		}
-		if p.span > b.all[worst].span {
-			worst = i
-		}
-	}
-	if found.span <= b.all[worst].span {
-		b.all[worst].copyFrom(found)
-	}
-	return bettered
-}
-
-// alike says whether the whole population has one makespan and little distance.
-func (b *breeder) alike() bool {
-	for _, p := range b.all[1:] {
-		if p.span != b.all[0].span {
-			return false
-		}
-	}
-	return distance(b.all[0], b.all[len(b.all)/2]) < len(b.keys)/20+1
-}
-
-// distance counts the operations that have another mode or another one before them.
-func distance(p, q *plan) int {
-	d := 0
-	for o := range p.mode {
-		if p.mode[o] != q.mode[o] || p.prev[o] != q.prev[o] {
-			d++
-		}
-	}
-	return d
 }

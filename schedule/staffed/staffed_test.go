@@ -137,15 +137,15 @@ func TestMovesAreExact(t *testing.T) {
 		b := newBreeder(g, dice.New(5), 0, func() bool { return false })
 		b.scratch()
 		s, fresh := b.t, newPlan(g)
-		s.cur.copyFrom(b.child)
-		s.best.copyFrom(b.child)
+		s.cur.CopyFrom(b.child)
+		s.best.CopyFrom(b.child)
 		for range 60 {
 			m, ok := s.choose()
 			if !ok {
 				return
 			}
 			s.apply(&m)
-			fresh.copyFrom(s.cur)
+			fresh.CopyFrom(s.cur)
 			if !fresh.evaluate(g, s.waits) {
 				rt.Fatal("a move made a circle")
 			}

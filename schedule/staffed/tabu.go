@@ -53,8 +53,8 @@ func newTabu(g *graph, rnd *dice.Dice, target int32, stop func() bool) *tabu {
 
 // run searches from start until it has not bettered its best for so many steps. The best is in t.best.
 func (t *tabu) run(start *plan, patience int) {
-	t.cur.copyFrom(start)
-	t.best.copyFrom(start)
+	t.cur.CopyFrom(start)
+	t.best.CopyFrom(start)
 	if t.step > 1<<30 {
 		clear(t.arcs)
 		clear(t.homes)
@@ -73,7 +73,7 @@ func (t *tabu) run(start *plan, patience int) {
 		t.step++
 		since++
 		if t.cur.span < t.best.span {
-			t.best.copyFrom(t.cur)
+			t.best.CopyFrom(t.cur)
 			since = 0
 		}
 	}
