@@ -3,10 +3,8 @@ package flow
 import (
 	"context"
 	"fmt"
-	"time"
 
 	"tackline/assume"
-	"tackline/book"
 	"tackline/fault"
 	"tackline/schedule"
 	"tackline/store"
@@ -65,14 +63,6 @@ func changeOf(who Who, l *loadedBook, v *View) (*store.BookChange, error) {
 		}
 	}
 	return &store.BookChange{Base: l.revision, Book: v.Book, Tables: tables, Changes: changes}, nil
-}
-
-// firstZone gives the time zone of the first plant.
-func firstZone(ix *book.Index) *time.Location {
-	if len(ix.Book.Plants) == 0 {
-		return time.UTC
-	}
-	return ix.Zone(ix.Book.Plants[0].ID)
 }
 
 // mostTold bounds how many things that do not fit are listed.

@@ -2,6 +2,7 @@ package flow
 
 import (
 	"context"
+	"time"
 
 	"tackline/book"
 	"tackline/dispatch"
@@ -133,4 +134,12 @@ func (f *Framed) plan(ctx context.Context, o search.Options) (*Framed, *schedule
 		f, plan = wider, again
 	}
 	return f, plan, err
+}
+
+// firstZone gives the time zone of the first plant.
+func firstZone(ix *book.Index) *time.Location {
+	if len(ix.Book.Plants) == 0 {
+		return time.UTC
+	}
+	return ix.Zone(ix.Book.Plants[0].ID)
 }

@@ -7,7 +7,6 @@ import (
 	"tackline/assume"
 	"tackline/fault"
 	"tackline/flow"
-	"tackline/plant"
 )
 
 // compareView is the sheet that holds one plan beside another: what it costs, when each unit ships, how full each station is.
@@ -138,18 +137,6 @@ func (s *Server) pairAsked(r *http.Request, rows []flow.PlanRow) (*pair, error) 
 	return p, nil
 }
 
-// planNumber reads the number of a plan, 0 if none is named.
-func planNumber(text string) (int64, error) {
-	if text == "" {
-		return 0, nil
-	}
-	id, err := strconv.ParseInt(text, 10, 64)
-	if err != nil {
-		return 0, fault.New(fault.NotFound, "There is no plan %q.", text)
-	}
-	return id, nil
-}
-
 // newest gives the newest plan other than not, of a state if there is one of it; 0 if there is no other plan.
 func newest(rows []flow.PlanRow, not int64, state string) (id int64) {
 	for _, p := range rows { // the newest first
@@ -259,30 +246,4 @@ func (p *pair) sentence() string {
 		}
 	}
 	return s
-}
-
-// signed shows a difference of money with its sign; nothing for none.
-func signed(m plant.Money) string {
-	switch {
-	case m > 0:
-		return "+" + m.String()
-	case m < 0:
-		return "\u2212" + (-m).String()
-	}
-	return "0"
-}
-
-// signedNumber shows a difference with its sign and at most one decimal.
-func signedNumber(x float64) string {
-	t := strconv.FormatFloat(x, 'f', 1, 64)
-	if t == "0.0" || t == "-0.0" {
-		return "0"
-	}
-	if t[len(t)-2:] == ".0" {
-		t = t[:len(t)-2]
-	}
-	if x < 0 {
-		return "\u2212" + t[1:]
-	}
-	return "+" + t
 }

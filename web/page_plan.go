@@ -1,9 +1,6 @@
 package web
 
 import (
-	"bytes"
-	"compress/gzip"
-	"io"
 	"net/http"
 	"strconv"
 	"strings"
@@ -170,6 +167,18 @@ func planParam(v *flow.View) string {
 	return strconv.FormatInt(v.PlanID, 10)
 }
 
+// planNumber reads the number of a plan, 0 if none is named.
+func planNumber(text string) (int64, error) {
+	if text == "" {
+		return 0, nil
+	}
+	id, err := strconv.ParseInt(text, 10, 64)
+	if err != nil {
+		return 0, fault.New(fault.NotFound, "There is no plan %q.", text)
+	}
+	return id, nil
+}
+
 // scoreFacts shows each term of the objective in its own unit and as money, with what no plan is below.
 func scoreFacts(sc schedule.Score, units int, currency string) []fact {
 	out := []fact{{"Late units", text(strconv.Itoa(sc.LateUnits) + " of " + strconv.Itoa(units)).under(plainNumber(round1(sc.LateDays)) + " days in all")}}
@@ -184,9 +193,6 @@ func scoreFacts(sc schedule.Score, units int, currency string) []fact {
 		fact{"Gap", text(tenths(sc.Gap())).under(gapWords(sc))})
 }
 
-// tenths shows a share in per cent with a place after the point.
-func tenths(share float64) string { return plainNumber(round1(100*share)) + " %" }
-
 // gapWords says what the gap between a plan and the bound means.
 func gapWords(sc schedule.Score) string {
 	if sc.Gap() == 0 {
@@ -194,8 +200,6 @@ func gapWords(sc schedule.Score) string {
 	}
 	return "a better plan would save at most so much of the cost"
 }
-
-func round1(x float64) float64 { return float64(int64(x*10+0.5)) / 10 }
 
 // runsUnderWay gives the planning runs that are not over, and the last that failed.
 func (s *Server) runsUnderWay(r *http.Request) ([]planRun, error) {
@@ -294,20 +298,4 @@ func (s *Server) adoptAct(w http.ResponseWriter, r *http.Request) error {
 	}
 	http.Redirect(w, r, "/plan", http.StatusSeeOther)
 	return nil
-}
-
-func gzipped(plain []byte) []byte {
-	var b bytes.Buffer
-	z := gzip.NewWriter(&b)
-	_, _ = z.Write(plain) // writing to memory does not fail
-	_ = z.Close()
-	return b.Bytes()
-}
-
-func unzipped(body []byte) ([]byte, error) {
-	z, err := gzip.NewReader(bytes.NewReader(body))
-	if err != nil {
-		return nil, err
-	}
-	return io.ReadAll(z)
 }

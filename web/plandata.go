@@ -1,8 +1,11 @@
 package web
 
 import (
+	"bytes"
+	"compress/gzip"
 	"encoding/json"
 	"fmt"
+	"io"
 	"net/http"
 	"sort"
 	"strconv"
@@ -313,4 +316,20 @@ func (n *numbering) of(s string) int {
 	n.at[s] = len(n.list)
 	n.list = append(n.list, s)
 	return len(n.list) - 1
+}
+
+func gzipped(plain []byte) []byte {
+	var b bytes.Buffer
+	z := gzip.NewWriter(&b)
+	_, _ = z.Write(plain) // writing to memory does not fail
+	_ = z.Close()
+	return b.Bytes()
+}
+
+func unzipped(body []byte) ([]byte, error) {
+	z, err := gzip.NewReader(bytes.NewReader(body))
+	if err != nil {
+		return nil, err
+	}
+	return io.ReadAll(z)
 }

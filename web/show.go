@@ -107,3 +107,35 @@ func percent(share float64) string {
 func plainNumber(x float64) string {
 	return strconv.FormatFloat(math.Round(x*1e4)/1e4, 'f', -1, 64)
 }
+
+// tenths shows a share in per cent with a place after the point.
+func tenths(share float64) string { return plainNumber(round1(100*share)) + " %" }
+
+// round1 rounds to a place after the point.
+func round1(x float64) float64 { return float64(int64(x*10+0.5)) / 10 }
+
+// signed shows a difference of money with its sign; nothing for none.
+func signed(m plant.Money) string {
+	switch {
+	case m > 0:
+		return "+" + m.String()
+	case m < 0:
+		return "\u2212" + (-m).String()
+	}
+	return "0"
+}
+
+// signedNumber shows a difference with its sign and at most one decimal.
+func signedNumber(x float64) string {
+	t := strconv.FormatFloat(x, 'f', 1, 64)
+	if t == "0.0" || t == "-0.0" {
+		return "0"
+	}
+	if t[len(t)-2:] == ".0" {
+		t = t[:len(t)-2]
+	}
+	if x < 0 {
+		return "\u2212" + t[1:]
+	}
+	return "+" + t
+}
