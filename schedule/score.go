@@ -70,7 +70,7 @@ func (r *reading) waiting(s *Score) {
 		if !l.Meeting || r.turnOf[l.From] == None || r.turnOf[l.To] == None {
 			continue
 		}
-		wait := r.held(r.turnOf[l.From]) + r.beforeDwell(l.From) + max(0, r.slots[l.To].Load.Sub(r.p.Arrives(l, r.slots[l.From].End)))
+		wait := r.held(r.turnOf[l.From]) + r.beforeDwell(l.From) + max(0, r.slots[l.To].Load.Sub(r.slots[l.From].End)-r.p.way(l))
 		if wait > 0 {
 			s.WaitHours += wait.Hours()
 			cost += wait.Hours() * float64(r.p.Jobs[r.p.Ops[l.From].Job].Value) * r.p.Weights.Wait
@@ -126,6 +126,14 @@ func (r *reading) pins(s *Score) {
 	s.Pins = plant.Money(math.Round(s.PinHours * float64(r.p.Weights.Pin)))
 }
 
+// way gives the time that pieces are under way on a link: its lag, and the drive of its truck. They wait for the truck.
+func (p *Problem) way(l *Link) plant.Seconds {
+	if l.Carrier == None {
+		return l.Lag
+	}
+	return l.Lag + p.Carriers[l.Carrier].Transit
+}
+
 // held gives the time from the load of a turn to its end in which nothing is done to it: closed time, and time that it stays on
 // its station. It does not matter where in that time the work lies, so that nothing is won by leaving a last bit of it undone.
 func (r *reading) held(k int) plant.Seconds {
@@ -159,7 +167,7 @@ func (r *reading) beforeDwell(op int) plant.Seconds {
 		if r.p.Ops[l.From].State == ToPlan && r.turnOf[l.From] == None {
 			return 0
 		}
-		at := r.p.Arrives(l, r.slots[l.From].End)
+		at := r.slots[l.From].End.Add(r.p.way(l))
 		if k := r.turnOf[l.From]; k != None {
 			at = at.Add(-r.held(k))
 		}

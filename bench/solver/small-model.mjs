@@ -343,6 +343,11 @@ export class SmallModel {
     return at
   }
 
+  /** The hours that pieces are under way on a link. They wait for the truck. */
+  way(l) {
+    return l.lag + (l.carrier < 0 ? 0 : this.p.carriers[l.carrier].transit)
+  }
+
   link(l) {
     const m = this.cp
     const a = this.ops[l.from], b = this.ops[l.to]
@@ -353,7 +358,7 @@ export class SmallModel {
       else m.add(this.part(b, (k - 1) * l.transfer, l.pieces, true).ge(at)) // until then the lots before are enough
       if (k === lots && l.wait > 0) {
         this.cost.push([l.wait, b.load])
-        this.cost.push([-l.wait, at])
+        this.cost.push([-l.wait, a.end.plus(this.way(l))])
         this.hold(a, l.wait)
         this.beforeDwell(l.from, l.wait)
       }
@@ -394,7 +399,7 @@ export class SmallModel {
       m.add(h.eq(sum(this.held(o).map(([times, x]) => x.times(times)))))
       return h
     }
-    const ready = [Math.max(0, v.o.earliest), ...into.map((l) => this.arrival(l, this.ops[l.from].end).minus(held(this.ops[l.from])))]
+    const ready = [Math.max(0, v.o.earliest), ...into.map((l) => this.ops[l.from].end.plus(this.way(l)).minus(held(this.ops[l.from])))]
     m.addExactlyOne(
       ready.map((at) => {
         const last = m.newBoolVar()

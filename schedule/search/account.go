@@ -65,7 +65,7 @@ func (s *state) beforeDwell(o int32) float64 {
 			return 0
 		}
 		v := &s.visits[from]
-		ready = max(ready, s.m.arrival(l, v.end).Add(-s.held(v)))
+		ready = max(ready, v.end.Add(s.m.way(l)-s.held(v)))
 	}
 	return s.m.dwells[o] * max(0, float64(s.visits[s.leader[o]].load.Sub(ready)))
 }
@@ -93,7 +93,7 @@ func (m *model) addDwells() {
 
 // waits gives the seconds for which what goes from one visit to another waits, on its station and at the meeting point.
 func (s *state) waits(l *schedule.Link, from, to *visit) float64 {
-	return float64(s.held(from) + max(0, to.load.Sub(s.m.arrival(l, from.end))))
+	return float64(s.held(from) + max(0, to.load.Sub(from.end)-s.m.way(l)))
 }
 
 // held gives the time from the load of a visit to its end in which nothing is done to it; see schedule.Measure.
@@ -127,6 +127,14 @@ func (s *state) pinCost(o int32, v *visit) float64 {
 func (s *state) movedFrom(o int32, v *visit) bool {
 	a := s.m.home(o)
 	return a != nil && (int(v.station) != a.Station || v.setup != a.Setup)
+}
+
+// way gives the time that pieces are under way on a link; see schedule.Measure.
+func (m *model) way(l *schedule.Link) plant.Seconds {
+	if l.Carrier == schedule.None {
+		return l.Lag
+	}
+	return l.Lag + m.p.Carriers[l.Carrier].Transit
 }
 
 // waitMoney is the cost of a second of waiting on a link to a meeting point.

@@ -19,6 +19,7 @@ func (s *state) polish() { s.polishThese(s.latestFirst()) }
 
 // polishThese polishes visits, given the last first.
 func (s *state) polishThese(leads []int32) {
+	s.lax = s.rule.late
 	for _, lead := range leads {
 		v := &s.visits[lead]
 		rate := s.waitRate(lead)
@@ -34,6 +35,7 @@ func (s *state) polishThese(leads []int32) {
 			s.reinsert(lead, rate, limit)
 		}
 	}
+	s.lax = false
 	if s.rule.stay {
 		return
 	}
@@ -301,13 +303,24 @@ func (s *state) moveIf(lead int32, rate float64, fit func() bool) {
 // move takes a visit out, and puts it back with the times of s.trial if fit finds them.
 func (s *state) move(lead int32, fit func() bool) {
 	v := &s.visits[lead]
+	before := s.money
 	s.touch(lead)
 	s.account(lead, -1)
-	defer s.account(lead, 1)
 	s.crew(v, -1)
 	s.stay(v, -1)
-	if fit() {
+	moves := fit()
+	if moves {
+		s.best = *v
 		*v = s.trial
+	}
+	s.account(lead, 1)
+	if moves && s.log.on && !s.lax && s.money > before+1e-6 {
+		s.account(lead, -1)
+		*v = s.best
+		s.account(lead, 1)
+		moves = false
+	}
+	if moves {
 		if v.takes == schedule.One || v.takes == schedule.Batch {
 			s.touchSeq(v.station)
 			seq := s.seqs[v.station]

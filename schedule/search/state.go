@@ -27,6 +27,7 @@ type state struct {
 	holes   []hole    // where they were
 	openIn  []int32   // by operation gone: what is gone before it
 	luck    dice
+	lax     bool  // visits may move even if that is dearer for now
 	delayed int32 // operation that is put back later than it could be, or none
 	delay   plant.Seconds
 	rank    heap  // operations gone that can be put back
