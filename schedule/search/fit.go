@@ -77,10 +77,10 @@ func (s *state) fit(v *visit, lo, hi plant.Time) bool {
 	}
 	for _, from := range [2]plant.Time{late, lo} {
 		b, e, ok := s.phase(h, v.loadTeam, from, v.toSetup, schedule.Pause, limit)
-		if !ok {
+		if !ok && from == lo {
 			return false
 		}
-		if e <= v.ready || from == lo {
+		if ok && (e <= v.ready || from == lo) {
 			v.setup = b
 			return s.fitRest(v, lo, hi, limit, e)
 		}
@@ -104,7 +104,8 @@ func (s *state) fitRest(v *visit, lo, hi, limit, done plant.Time) bool {
 		if v.run, v.runEnd, ok = s.fitRun(v, max(e, run), limit); !ok || v.pallets && v.runEnd > hi {
 			return false
 		}
-		aside := v.runEnd
+		free := max(v.runEnd, v.off)
+		aside := free
 		if v.beside > 0 {
 			end, again := s.work(h, h.at(v.run), s.besideTeam(v), v.run, v.beside)
 			if again > 0 {
@@ -114,8 +115,8 @@ func (s *state) fitRest(v *visit, lo, hi, limit, done plant.Time) bool {
 			aside = max(aside, end)
 		}
 		v.unload, v.end, ok = s.phase(h, v.loadTeam, aside, v.toUnload, schedule.Pause, limit)
-		if aside > v.runEnd && v.toUnload > 0 { // unloading while the next piece is loaded takes heads for both
-			if begin, end, can := s.phase(h, v.twiceTeam, v.runEnd, v.toUnload, schedule.Pause, limit); can && aside <= limit && (!ok || max(end, aside) < v.end) {
+		if aside > free && v.toUnload > 0 { // unloading while the next piece is loaded takes heads for both
+			if begin, end, can := s.phase(h, v.twiceTeam, free, v.toUnload, schedule.Pause, limit); can && aside <= limit && (!ok || max(end, aside) < v.end) {
 				v.unload, v.end, ok = begin, max(end, aside), true
 			}
 		}

@@ -77,12 +77,13 @@ func (c *chain) step() {
 	before := s.money
 	c.ruin()
 	c.room = append(c.room[:0], s.holes...)
-	if len(s.gone) == 0 || len(s.gone) > mostGone && !c.tail || !s.settle() {
+	after := c.little() && c.d.unit() < 0.5 // what is put back may need the setups as they are
+	if len(s.gone) == 0 || len(s.gone) > mostGone && !c.tail || !after && !s.settle() {
 		s.takeBack()
 		return
 	}
 	c.decide()
-	if !c.recreate() {
+	if !c.recreate() || after && !s.settleAfter() {
 		s.takeBack()
 		return
 	}
@@ -100,6 +101,9 @@ func (c *chain) step() {
 	}
 	c.note()
 }
+
+// little says whether the plant is so small that more can be tried with each change.
+func (c *chain) little() bool { return len(c.s.m.kinOps.all) <= smallPlant }
 
 // cool sets the temperature when a part of the search is over.
 func (c *chain) cool(part float64) { c.heat = c.hot * math.Pow(0.01, part) }
@@ -141,8 +145,19 @@ func (s *state) slotOf(lead int32) schedule.Slot {
 // polish moves what was put back, and what comes right before it, within the room that it has.
 func (c *chain) polish() {
 	s := c.s
+	if !c.rule.raw {
+		c.polishNear()
+	}
+	if (c.rule.raw || c.rule.stay) && s.money < c.best-0.01 {
+		s.putOff(s.latestFirst())
+	}
+}
+
+// polishNear polishes what was put back and what is beside it; in a small plant, all.
+func (c *chain) polishNear() {
+	s := c.s
 	c.leads = c.leads[:0]
-	if len(s.m.kinOps.all) <= smallPlant {
+	if c.little() {
 		for _, o := range s.m.kinOps.all {
 			if s.leader[o] == o {
 				c.leads = append(c.leads, o)
@@ -186,10 +201,14 @@ func (c *chain) decide() {
 	s.luck = dice{c.d.next()}
 	c.spread = day * 0.1 * math.Pow(200, c.d.unit())
 	c.byBegin, c.byFamily = c.d.unit() < 0.5, c.d.unit() < 0.25
-	little := len(s.m.kinOps.all) <= smallPlant
+	little := c.little()
 	c.byOne = c.d.unit() < 0.05 || little && c.d.unit() < 0.25
 	c.rule.stay = little && c.d.unit() < 0.2
 	c.rule.soon = little && c.d.unit() < 0.1
+	if little && c.d.unit() < 0.8 {
+		c.rule.wish, c.rule.raw = min(1, c.pick(1, 1, 2)/float64(len(s.gone))), c.d.unit() < 0.7
+		c.rule.pull = c.rule.pull && !c.rule.raw
+	}
 	s.delayed = none
 	if n := uint64(len(s.gone)); c.d.unit() < 0.15 {
 		s.delayed, s.delay = s.gone[c.d.next()%n], plant.Seconds(1+c.d.next()%12)*3600

@@ -27,7 +27,7 @@ func (s *state) polishThese(leads []int32) {
 			rate = max(0, rate)
 		}
 		limit := s.slack(lead)
-		if rate < 0 || limit <= v.end || !s.mayBeLater(lead, limit) && rate == 0 {
+		if rate < 0 || limit < v.end || limit == v.end && s.held(v) == 0 || !s.mayBeLater(lead, limit) && rate == 0 {
 			continue
 		}
 		s.moveIf(lead, rate, func() bool { return s.latestFit(lead, limit) })
@@ -58,8 +58,17 @@ func (s *state) polishThese(leads []int32) {
 			s.moveIf(lead, s.waitRate(lead), func() bool { return s.leaveOvertime(lead, limit) })
 		}
 	}
+	s.putOff(leads)
+}
+
+// putOff sets up and loads no earlier than must be.
+func (s *state) putOff(leads []int32) {
 	for _, lead := range leads {
-		if v := &s.visits[lead]; v.toSetup > 0 {
+		v := &s.visits[lead]
+		if v.toLoad > 0 && s.held(v) > 0 && s.waitRate(lead) > 0 {
+			s.move(lead, func() bool { return s.lateLoad(lead) })
+		}
+		if v.toSetup > 0 {
 			s.move(lead, func() bool { return s.lateSetup(lead) })
 			if s.setupOver(v) > 0 {
 				s.move(lead, func() bool { return s.earlySetup(lead) })
@@ -113,22 +122,45 @@ func (s *state) earlySetup(lead int32) bool {
 	return false
 }
 
+// lateLoad puts into s.trial the visit with its load just before its run, so that no piece waits on the station for longer than
+// it must.
+func (s *state) lateLoad(lead int32) bool {
+	old := &s.visits[lead]
+	begin, ok := s.justBefore(old, old.run, old.load, old.toLoad)
+	if !ok {
+		return false
+	}
+	s.trial = *old
+	s.trial.load = begin
+	if old.toSetup == 0 {
+		s.trial.setup = begin
+	}
+	return s.overtime(&s.trial) <= s.overtime(old)
+}
+
+// justBefore finds a late begin, after the one it has, of work by hand that is to be done by an instant.
+func (s *state) justBefore(v *visit, by, now plant.Time, work plant.Seconds) (plant.Time, bool) {
+	h := &s.m.hours[v.loadHours]
+	from := h.Sub(by, work)
+	for back := plant.Time(3600); from > now; from, back = from-back, back*2 { // crews may be taken: look earlier
+		if begin, end, ok := s.phase(h, v.loadTeam, from, work, schedule.Pause, by); ok && end <= by {
+			return begin, begin > now
+		}
+	}
+	return 0, false
+}
+
 // lateSetup puts into s.trial the visit with its setup just before its load, so that the station is not kept from other
 // work for longer than it must be.
 func (s *state) lateSetup(lead int32) bool {
 	old := &s.visits[lead]
-	h := &s.m.hours[old.loadHours]
-	from := h.Sub(old.load, old.toSetup)
-	for back := plant.Time(900); from > old.setup; from, back = from-back, back*2 { // crews may be taken: look earlier
-		begin, end, ok := s.phase(h, old.loadTeam, from, old.toSetup, schedule.Pause, old.load)
-		if !ok || end > old.load {
-			continue
-		}
-		s.trial = *old
-		s.trial.setup = begin
-		return begin > old.setup && s.overtime(&s.trial) <= s.overtime(old)
+	begin, ok := s.justBefore(old, old.load, old.setup, old.toSetup)
+	if !ok {
+		return false
 	}
-	return false
+	s.trial = *old
+	s.trial.setup = begin
+	return s.overtime(&s.trial) <= s.overtime(old)
 }
 
 // mayBeLater says whether open time and the visit after it leave room to move a visit back.
@@ -234,8 +266,8 @@ func (s *state) slack(lead int32) plant.Time {
 			at := s.leader[l.To]
 			switch {
 			case at == none || !to.binds:
-			case l.Transfer > 0 && to.takes != schedule.Batch:
-				return v.end
+			case l.Transfer > 0 && to.takes != schedule.Batch: // its lots leave when they do
+				return s.m.p.Now
 			default:
 				limit = min(limit, s.m.latest(*l, s.visits[at].load))
 			}
@@ -388,6 +420,9 @@ func (s *state) latestFit(lead int32, limit plant.Time) bool {
 	return false
 }
 
+// lastMoment is how long before closing time work that runs through it is begun, if it is put off.
+const lastMoment = 3600
+
 // backFrom gives the last instants at which load and run may begin for all work to be done by end.
 func (s *state) backFrom(v *visit, end plant.Time) (load, run plant.Time) {
 	hand, machine := &s.m.hours[v.loadHours], &s.m.hours[v.runHours]
@@ -397,7 +432,10 @@ func (s *state) backFrom(v *visit, end plant.Time) (load, run plant.Time) {
 	}
 	switch v.closed {
 	case schedule.Through:
-		run = machine.Prev(unload.Add(-v.toRun))
+		at := unload.Add(-v.toRun)
+		if run = machine.Prev(at); run < at { // begun an hour before its station closes, not at the last moment
+			run = machine.Sub(run, min(lastMoment, machine.Work(run-lastMoment, run)))
+		}
 	case schedule.Whole:
 		run = machine.FitBefore(unload, v.toRun)
 	default:

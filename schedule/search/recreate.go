@@ -56,11 +56,12 @@ func (s *state) restore(o int32) bool {
 		ready = ready.Add(s.delay)
 	}
 	limit := s.limit(o)
-	if ready > limit {
+	s.wished = s.wish(o, ready, limit)
+	if ready = max(ready, s.wished.load); ready > limit {
 		return false
 	}
 	s.placed++
-	if s.goHome(o, ready, limit) {
+	if s.wished == (wished{}) && s.goHome(o, ready, limit) {
 		return true
 	}
 	w := &s.m.ops[o]
@@ -116,6 +117,7 @@ func (s *state) bestBefore(o int32, ready, limit plant.Time) (place int, found b
 			s.trial = s.visitOf(o, c)
 			v := &s.trial
 			s.await(o, v, from)
+			v.first, v.off = max(v.first, s.wished.run), s.wished.unload
 			v.latest = min(limit, bestCost-1)
 			i, ok := s.seek(o, v)
 			if !ok {
@@ -185,7 +187,7 @@ func (s *state) goHome(o int32, ready, limit plant.Time) bool {
 			if e.run != a.Run {
 				break
 			}
-			if s.m.ops[e.visit].class == s.m.ops[o].class && s.enters(o, e.visit, ready, limit) {
+			if s.m.ops[e.visit].class == s.m.ops[o].class && !s.follows(o, e.visit) && s.enters(o, e.visit, ready, limit) {
 				s.joined(o, e.visit)
 				return true
 			}

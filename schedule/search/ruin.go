@@ -101,39 +101,56 @@ func (s *state) together0(first int32, old *visit) visit {
 func (s *state) settle() bool {
 	for n := 0; n < len(s.holes); n++ {
 		h := s.holes[n]
-		seq := s.seqs[h.station]
-		i := firstRun(seq, h.run)
-		for i < len(seq) && seq[i].family == 0 {
+		i := firstRun(s.seqs[h.station], h.run)
+		for i < len(s.seqs[h.station]) && s.seqs[h.station][i].family == 0 {
 			i++
 		}
-		if i == len(seq) {
+		fits, fixed := s.settleEntry(h.station, i)
+		if fits {
 			continue
 		}
-		next := &s.visits[seq[i].visit]
-		if next.fixed {
-			if s.m.p.Ops[seq[i].visit].State == schedule.Frozen && !s.suffices(next, s.standing(h.station, i)) {
-				return false
-			}
-			continue
+		if fixed || len(s.gone) > mostTail || n > 8*mostGone {
+			return false
 		}
-		want := next.ownSetup + s.m.changeover(h.station, s.standing(h.station, i), next.family)
-		switch {
-		case want < next.toSetup:
-			s.touchSeq(h.station)
-			s.shorten(h.station, i, s.standing(h.station, i))
-		case want > next.toSetup && !s.lengthen(h.station, i, want):
-			if len(s.gone) > mostTail || n > 8*mostGone {
+		for lead := s.seqs[h.station][i].visit; lead != none; {
+			after := s.next[lead]
+			s.takeOut(lead)
+			lead = after
+		}
+	}
+	s.holes = s.holes[:0]
+	return true
+}
+
+// settleAfter is settle when all is back. It gives false if something has no room.
+func (s *state) settleAfter() bool {
+	for _, h := range s.holes {
+		for i := range s.seqs[h.station] {
+			if fits, _ := s.settleEntry(h.station, i); !fits {
 				return false
-			}
-			for lead := seq[i].visit; lead != none; {
-				after := s.next[lead]
-				s.takeOut(lead)
-				lead = after
 			}
 		}
 	}
 	s.holes = s.holes[:0]
 	return true
+}
+
+// settleEntry gives entry i of a station the setup that it needs. It says whether there is room, and whether it is fixed.
+func (s *state) settleEntry(station int32, i int) (fits, fixed bool) {
+	seq := s.seqs[station]
+	if i == len(seq) || seq[i].family == 0 {
+		return true, false
+	}
+	v := &s.visits[seq[i].visit]
+	if v.fixed {
+		return s.m.p.Ops[seq[i].visit].State != schedule.Frozen || s.suffices(v, s.standing(station, i)), true
+	}
+	want := v.ownSetup + s.m.changeover(station, s.standing(station, i), v.family)
+	if want < v.toSetup {
+		s.touchSeq(station)
+		s.shorten(station, i, s.standing(station, i))
+	}
+	return want <= v.toSetup || s.lengthen(station, i, want), false
 }
 
 // lengthen makes the setup of entry i of a station last want, just before its load if crew and station are free then.

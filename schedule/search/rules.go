@@ -34,6 +34,8 @@ type rule struct {
 	late      bool    // moves work later first even if what meets there then waits longer
 	stay      bool    // leaves what could be earlier, or set up later, where it was put
 	soon      bool    // sets up as early as can be
+	wish      float64 // part of what is put back that is put at an instant at which something happens
+	raw       bool    // leaves all where it was put
 	roam      bool    // puts back what it takes out wherever it is best, not where the adopted plan has it
 	keep      bool    // keeps adopted work inside the freeze window in place
 	all       bool    // keeps all adopted work in place, where that still can be

@@ -30,8 +30,9 @@ type state struct {
 	lax     bool  // visits may move even if that is dearer for now
 	delayed int32 // operation that is put back later than it could be, or none
 	delay   plant.Seconds
-	rank    heap  // operations gone that can be put back
-	placed  int64 // operations put back so far
+	wished  wished // of what is being put back
+	rank    heap   // operations gone that can be put back
+	placed  int64  // operations put back so far
 }
 
 // times are the instants of a visit; see schedule.Slot.
@@ -46,6 +47,7 @@ type visit struct {
 	runEnd                                   plant.Time    // its run work is done
 	ready                                    plant.Time    // load not before
 	first                                    plant.Time    // run not before
+	off                                      plant.Time    // unload not before
 	latest                                   plant.Time    // end not later
 	size                                     int64
 	station, loadHours, runHours             int32
