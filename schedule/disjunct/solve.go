@@ -57,6 +57,9 @@ func Solve(ctx context.Context, in *Instance, o Options) (*Result, error) {
 	var wait sync.WaitGroup
 	for w := range workers {
 		workers[w] = newBreeder(g, dice.New(o.Seed*1000+uint64(w)+1), sh.bound.Load(), sh)
+		if !sh.fixed {
+			workers[w].kept = workers[0].kept
+		}
 		if w == 0 {
 			workers[w].prover = newProver(in, sh.stop)
 		}
@@ -64,20 +67,20 @@ func Solve(ctx context.Context, in *Instance, o Options) (*Result, error) {
 	}
 	wait.Wait()
 	r := &Result{Seconds: time.Since(began).Seconds(), Bound: int(sh.bound.Load())}
-	best := workers[0].kept.Best
+	best := workers[0].kept.Best()
 	for _, w := range workers {
 		r.Rounds += w.rounds
 		r.Steps += w.t.steps
-		if w.kept.Best.span < best.span {
-			best = w.kept.Best
+		if x := w.kept.Best(); x.span < best.span {
+			best = x
 		}
 	}
 	r.Slots, r.Span = best.slots(), int(best.span)
 	return r, nil
 }
 
-// shared is what the workers tell each other: the least makespan and the greatest bound. With a fixed number of rounds they
-// do not listen, so that none depends on how fast another is.
+// shared is what the workers tell each other: the least makespan and the greatest bound. They share a population, too. With a
+// fixed number of rounds they do not listen and have a population each, so that none depends on how fast another is.
 type shared struct {
 	ctx         context.Context
 	fixed       bool
@@ -112,27 +115,18 @@ func newBreeder(g *graph, rnd *dice.Dice, target int32, sh *shared) *breeder {
 		kept: population.New(plans, (g.n+1)/20+1, g.topo, func() *plan { return newPlan(g) })}
 }
 
-// breed fills the population, then combines pairs until a limit. When that brings nothing new, it begins anew with the best
-// kept apart. One plan is made in any case.
+// breed fills the population, then combines pairs, until a limit. One plan is made in any case.
 func (b *breeder) breed(rounds int) {
 	b.prove(false)
 	for {
-		b.kept.Clear()
-		for !b.kept.Full() {
-			b.scratch()
-			b.improve()
-			if b.over(rounds) {
-				return
-			}
-		}
-		for !b.kept.Spent() {
-			b.combine(b.kept.Pair(b.rnd))
-			b.improve()
+		combined := b.kept.Next(b.rnd, b.scratch, b.combine)
+		b.improve()
+		if combined {
 			b.rounds++
 			b.prove(true)
-			if b.over(rounds) {
-				return
-			}
+		}
+		if b.over(rounds) {
+			return
 		}
 	}
 }
@@ -141,7 +135,7 @@ func (b *breeder) breed(rounds int) {
 func (b *breeder) improve() {
 	b.t.run(b.child, b.patience())
 	b.kept.Keep(b.t.best)
-	b.shared.found(b.kept.Best.span)
+	b.shared.found(b.t.best.span)
 }
 
 // prove lets one worker spend a small share of its work on a better bound: at the start by propagation alone, then, after
@@ -151,7 +145,7 @@ func (b *breeder) prove(shave bool) {
 	if p == nil || shave && b.t.steps < b.proved {
 		return
 	}
-	high := b.kept.Best.span
+	high := b.kept.Shortest()
 	if shave {
 		b.proved = 4 * b.t.steps
 		if !b.shared.fixed {
@@ -167,7 +161,7 @@ func (b *breeder) prove(shave bool) {
 }
 
 func (b *breeder) over(rounds int) bool {
-	return b.shared.stop() || b.kept.Best.span <= b.target || rounds > 0 && b.rounds >= rounds
+	return b.shared.stop() || b.kept.Shortest() <= b.target || rounds > 0 && b.rounds >= rounds
 }
 
 // patience grows with the work done: short searches bring a population together soon, long ones better it later.

@@ -7,6 +7,7 @@ import (
 	"cmp"
 	"iter"
 	"slices"
+	"sync"
 
 	"tackline/schedule/dice"
 )
@@ -20,9 +21,11 @@ type Plan[P any] interface {
 	CopyFrom(P)
 }
 
-// Population is up to so many plans, and the best that was ever kept.
+// Population is up to so many plans, and the best that was ever kept. Several searches may share one: then good plans come
+// together sooner than in one for each.
 type Population[P Plan[P]] struct {
-	Best  P
+	mu    sync.Mutex
+	best  P
 	fresh func() P
 	all   []P
 	size  int
@@ -37,18 +40,46 @@ type Population[P Plan[P]] struct {
 // New makes an empty population. fresh makes room for a plan whose makespan is longer than any; topo is an order of the
 // operations that precedence allows; plans that differ in less than near operations are alike.
 func New[P Plan[P]](size, near int, topo []int32, fresh func() P) *Population[P] {
-	return &Population[P]{Best: fresh(), fresh: fresh, size: size, near: near, topo: topo, order: make([]int32, len(topo)),
+	return &Population[P]{best: fresh(), fresh: fresh, size: size, near: near, topo: topo, order: make([]int32, len(topo)),
 		keys: make([]float64, len(topo)+1)}
 }
 
-// Clear takes all plans out; the best stays known.
-func (p *Population[P]) Clear() { p.all, p.stale, p.mixed = p.all[:0], 0, false }
+// Best gives the best plan that was ever kept. It is the population's own: read it when no search goes on.
+func (p *Population[P]) Best() P { return p.best }
 
-// Full says that plans are to be combined from now on.
-func (p *Population[P]) Full() bool { return len(p.all) == p.size }
+// Shortest gives the makespan of the best plan that was ever kept.
+func (p *Population[P]) Shortest() int32 {
+	p.mu.Lock()
+	defer p.mu.Unlock()
+	return p.best.Makespan()
+}
 
-// Spent says that combining brings nothing new: the plans are alike, or the best has not been bettered for long.
-func (p *Population[P]) Spent() bool { return p.stale >= 3*p.size || p.mixed && p.alike() }
+// Next lets a search make the plan to start from: from scratch until the population is full, then by combining two. When combining
+// brings nothing new, the population begins anew; the best stays known. It says whether two were combined.
+func (p *Population[P]) Next(d *dice.Dice, scratch func(), combine func(x, y P)) bool {
+	p.mu.Lock()
+	if p.full() && p.spent() {
+		p.all, p.stale, p.mixed = p.all[:0], 0, false
+	}
+	if !p.full() {
+		p.mu.Unlock()
+		scratch()
+		return false
+	}
+	defer p.mu.Unlock()
+	i, j := d.Below(len(p.all)), d.Below(len(p.all)-1)
+	if j >= i {
+		j++
+	}
+	combine(p.all[i], p.all[j])
+	return true
+}
+
+// full says that plans are to be combined from now on.
+func (p *Population[P]) full() bool { return len(p.all) == p.size }
+
+// spent says that combining brings nothing new: the plans are alike, or the best has not been bettered for long.
+func (p *Population[P]) spent() bool { return p.stale >= 3*p.size || p.mixed && p.alike() }
 
 // alike says whether the whole population has one makespan and little distance.
 func (p *Population[P]) alike() bool {
@@ -62,11 +93,13 @@ func (p *Population[P]) alike() bool {
 
 // Keep puts a copy of the plan found into the population, in the place of the worst, unless it is there already.
 func (p *Population[P]) Keep(found P) {
-	bettered := found.Makespan() < p.Best.Makespan()
+	p.mu.Lock()
+	defer p.mu.Unlock()
+	bettered := found.Makespan() < p.best.Makespan()
 	if bettered {
-		p.Best.CopyFrom(found)
+		p.best.CopyFrom(found)
 	}
-	if !p.Full() {
+	if !p.full() {
 		x := p.fresh()
 		x.CopyFrom(found)
 		p.all = append(p.all, x)
@@ -90,18 +123,9 @@ func (p *Population[P]) Keep(found P) {
 	}
 }
 
-// Pair draws two plans.
-func (p *Population[P]) Pair(d *dice.Dice) (x, y P) {
-	i, j := d.Below(len(p.all)), d.Below(len(p.all)-1)
-	if j >= i {
-		j++
-	}
-	return p.all[i], p.all[j]
-}
-
 // Between gives the operations in the order of a plan between two, and with each the plan that it takes its machine from. The key
 // of an operation lies between its begins in both. Since begins respect precedence in both, the order of keys does too, so that no
-// circle can arise, but for operations of no length.
+// circle can arise, but for operations of no length. It is for use while Next combines two.
 func (p *Population[P]) Between(d *dice.Dice, x, y P) iter.Seq2[int32, P] {
 	share := 0.2 + 0.6*d.Unit()
 	for _, o := range p.topo {

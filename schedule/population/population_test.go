@@ -35,28 +35,46 @@ func TestKeep(t *testing.T) {
 	found.order[0], found.span = 1, 7
 	found.order[1] = 0
 	p.Keep(found)
-	if !p.Full() || p.Best.span != 7 || p.all[0].span != 9 || p.all[0].order[0] != 0 {
-		t.Fatalf("two plans were to be kept, of 9 and 7: best %+v, first %+v", p.Best, p.all[0])
+	if !p.full() || p.Shortest() != 7 || p.all[0].span != 9 || p.all[0].order[0] != 0 {
+		t.Fatalf("two plans were to be kept, of 9 and 7: best %+v, first %+v", p.best, p.all[0])
 	}
 	p.Keep(found)
 	if p.all[0].span != 9 {
 		t.Error("a plan that is there was kept again, in the place of another")
 	}
 	p.Keep(&line{[]int32{2, 1, 0}, 8})
-	if p.all[0].span != 8 || p.all[1].span != 7 || p.Best.span != 7 {
-		t.Errorf("the worst was to give way: %+v %+v, best %+v", p.all[0], p.all[1], p.Best)
+	if p.all[0].span != 8 || p.all[1].span != 7 || p.Best().span != 7 {
+		t.Errorf("the worst was to give way: %+v %+v, best %+v", p.all[0], p.all[1], p.best)
 	}
-	if p.Spent() {
-		t.Error("plans that differ are not spent after two combinations")
+}
+
+// TestNext: plans are made from scratch until there are enough, then combined while that brings something new.
+func TestNext(t *testing.T) {
+	p := New(2, 1, []int32{0, 1, 2}, fresh)
+	d := dice.New(1)
+	found := []*line{{[]int32{0, 1, 2}, 9}, {[]int32{1, 0, 2}, 7}, {[]int32{2, 1, 0}, 8}}
+	kept := 0
+	next := func() bool {
+		made := 0
+		combined := p.Next(d, func() { made++ }, func(x, y *line) {
+			if made++; x == y {
+				t.Fatal("a plan was combined with itself")
+			}
+		})
+		if made != 1 {
+			t.Fatalf("%d plans were made, one expected", made)
+		}
+		p.Keep(found[min(kept, 2)])
+		kept++
+		return combined
 	}
-	for range 6 {
-		p.Keep(found)
+	for n, want := range []bool{false, false, true, true, true, true, true, true, false, false, true} {
+		if got := next(); got != want {
+			t.Fatalf("plan %d: combined %v, want %v", n, got, want)
+		}
 	}
-	if !p.Spent() {
-		t.Error("six combinations without a better plan were to be enough for two plans")
-	}
-	if p.Clear(); p.Full() || p.Best.span != 7 {
-		t.Error("cleared, a population was to be empty and the best to be known")
+	if p.Shortest() != 7 {
+		t.Errorf("the best was to stay known: %d", p.Shortest())
 	}
 }
 

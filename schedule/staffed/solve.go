@@ -55,19 +55,22 @@ func Solve(ctx context.Context, in *Instance, o Options) (*Result, error) {
 	if g.n <= mostProved { // a quick plan that may prove to be the shortest
 		quick := newBreeder(g, dice.New(o.Seed*1000), bound, stop)
 		quick.breed(1)
-		if quick.kept.Best.span > bound && proved(in, int(quick.kept.Best.span), stop) {
-			bound = quick.kept.Best.span
+		if x := quick.kept.Shortest(); x > bound && proved(in, int(x), stop) {
+			bound = x
 		}
 		searches = append(searches, quick)
 	}
-	if len(searches) == 0 || searches[0].kept.Best.span > bound {
+	if len(searches) == 0 || searches[0].kept.Shortest() > bound {
 		var wait sync.WaitGroup
 		for w := range max(1, o.Workers) {
 			b := newBreeder(g, dice.New(o.Seed*1000+uint64(w)+1), bound, stop)
+			if w > 0 && o.Rounds == 0 { // else no search listens to another, so that none depends on how fast another is
+				b.kept = searches[len(searches)-1].kept
+			}
 			searches = append(searches, b)
 			wait.Go(func() {
 				b.breed(o.Rounds)
-				if b.kept.Best.span <= bound {
+				if b.kept.Shortest() <= bound {
 					reached.Store(true)
 				}
 			})
@@ -75,11 +78,11 @@ func Solve(ctx context.Context, in *Instance, o Options) (*Result, error) {
 		wait.Wait()
 	}
 	r := &Result{Bound: int(bound), Seconds: time.Since(began).Seconds()}
-	best := searches[0].kept.Best
+	best := searches[0].kept.Best()
 	for _, b := range searches {
 		r.Rounds += b.rounds
-		if b.kept.Best.span < best.span {
-			best = b.kept.Best
+		if x := b.kept.Best(); x.span < best.span {
+			best = x
 		}
 	}
 	r.Slots, r.Span = best.slots(g), int(best.span)
@@ -107,25 +110,16 @@ func newBreeder(g *graph, rnd *dice.Dice, target int32, stop func() bool) *breed
 		kept: population.New(plans, g.n/20+1, g.topo, func() *plan { return newPlan(g) })}
 }
 
-// breed fills the population, then combines pairs until a limit. When that brings nothing new, it begins anew with the best
-// kept apart. One plan is made in any case.
+// breed fills the population, then combines pairs, until a limit. One plan is made in any case.
 func (b *breeder) breed(rounds int) {
 	for {
-		b.kept.Clear()
-		for !b.kept.Full() {
-			b.scratch()
-			b.improve()
-			if b.over(rounds) {
-				return
-			}
-		}
-		for !b.kept.Spent() {
-			b.combine(b.kept.Pair(b.rnd))
-			b.improve()
+		combined := b.kept.Next(b.rnd, b.scratch, b.combine)
+		b.improve()
+		if combined {
 			b.rounds++
-			if b.over(rounds) {
-				return
-			}
+		}
+		if b.over(rounds) {
+			return
 		}
 	}
 }
@@ -137,7 +131,7 @@ func (b *breeder) improve() {
 }
 
 func (b *breeder) over(rounds int) bool {
-	return b.stop() || b.kept.Best.span <= b.target || rounds > 0 && b.rounds >= rounds
+	return b.stop() || b.kept.Shortest() <= b.target || rounds > 0 && b.rounds >= rounds
 }
 
 // scratch makes a plan from nothing: operations at random among those that can begin, each in the mode that ends it
