@@ -11,7 +11,7 @@ import (
 var level = map[string]int{
 	"plant": 0, "calendar": 0, "fault": 0, "estimate": 0, "formula": 0,
 	"order": 1, "product": 1, "stock": 1, "book": 1, "book/booktest": 1,
-	"needs": 2, "assume": 2, "schedule": 2, "schedule/search": 2, "schedule/moves": 2, "schedule/whatif": 2, "schedule/dice": 2, "schedule/precedence": 2, "schedule/population": 2, "schedule/disjunct": 2, "schedule/staffed": 2, "schedule/research": 2, "schedule/scheduletest": 2, "setout": 2, "dispatch": 2,
+	"needs": 2, "assume": 2, "schedule": 2, "schedule/search": 2, "schedule/moves": 2, "schedule/whatif": 2, "schedule/dice": 2, "schedule/precedence": 2, "schedule/population": 2, "schedule/disjunct": 2, "schedule/staffed": 2, "schedule/research": 2, "schedule/scheduletest": 2, "setout": 2, "dispatch": 2, "floor": 2,
 	"store": 3, "store/storetest": 3,
 
 	"flow":     4,
