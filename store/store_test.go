@@ -78,14 +78,14 @@ func TestANewerDatabaseIsRefused(t *testing.T) {
 func TestAnOlderDatabaseIsCopiedAsideBeforeItsUpdate(t *testing.T) {
 	path := filepath.Join(t.TempDir(), "shop.db")
 	open(t, path).Close()
-	raw(t, path, `DELETE FROM goose_db_version WHERE version_id > 1`, `DROP TABLE adoptions`, `DROP TABLE changes`, `DROP TABLE acts`, `DROP TABLE plan_slots`, `DROP TABLE plan_pegs`,
-		`DROP TABLE plans`, `DROP TABLE plan_runs`, `DROP TABLE users`, `DROP TABLE sessions`, `DROP TABLE counters`,
+	raw(t, path, `DELETE FROM goose_db_version WHERE version_id > 2`, `DROP TABLE floor_events`, `DROP TABLE floor_chains`, `DROP TABLE floor_ops`, `DROP TABLE floor_stations`,
+		`DELETE FROM counters WHERE name = 'event'`,
 		`INSERT INTO b_settings (seq, setting, value) VALUES (1, 'currency', 'EUR')`)
 	b, _, err := open(t, path).Book(context.Background())
 	if err != nil || len(b.Settings) != 1 {
 		t.Fatalf("after the update: %v, %v", b.Settings, err)
 	}
-	copies, _ := filepath.Glob(path + ".before-update-from-1")
+	copies, _ := filepath.Glob(path + ".before-update-from-2")
 	if len(copies) != 1 {
 		t.Fatalf("copies: %v", copies)
 	}
@@ -98,7 +98,7 @@ func TestAnOlderDatabaseIsCopiedAsideBeforeItsUpdate(t *testing.T) {
 	if err := old.QueryRow(`SELECT COUNT(*) FROM b_settings`).Scan(&n); err != nil || n != 1 {
 		t.Errorf("rows in the copy: %d, %v", n, err)
 	}
-	if err := old.QueryRow(`SELECT COUNT(*) FROM sqlite_master WHERE name = 'plans'`).Scan(&n); err != nil || n != 0 {
+	if err := old.QueryRow(`SELECT COUNT(*) FROM sqlite_master WHERE name = 'floor_events'`).Scan(&n); err != nil || n != 0 {
 		t.Errorf("the copy was made after the update: %d, %v", n, err)
 	}
 }

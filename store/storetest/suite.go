@@ -37,6 +37,7 @@ func Run(t *testing.T, open Open) {
 		{"planning runs", runs},
 		{"users", users},
 		{"sessions", sessions},
+		{"events of the floor", onTheFloor},
 	}
 	for _, c := range tests {
 		t.Run(c.name, func(t *testing.T) { c.test(t, open(t)) })

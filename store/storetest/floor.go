@@ -1,0 +1,85 @@
+package storetest
+
+import (
+	"context"
+	"testing"
+
+	"tackline/floor"
+	"tackline/plant"
+	"tackline/store"
+)
+
+// onTheFloor records events of two plants, reads them back in order and by subject, and with them the state.
+func onTheFloor(t *testing.T, s *store.Store) {
+	ctx := context.Background()
+	events := []floor.Event{
+		{Kind: floor.Start, Plant: "a", Job: "j1", Seq: 20, Station: "robot"},
+		{Kind: floor.SignOn, Plant: "b", Station: "bench"},
+		{Kind: floor.Trouble, Plant: "a", Station: "robot", Job: "j1", Seq: 20, Reason: "crane"},
+		{Kind: floor.Finish, Plant: "a", Job: "j1", Seq: 20, Good: 4},
+	}
+	state := floor.NewState()
+	for i := range events {
+		e := &events[i]
+		e.ID, e.At, e.Device, e.Person = floor.NewID(int64(i), [10]byte{9: 1}), plant.Time(100+i), "t1", "p-1"
+		state.Apply(e, nil)
+	}
+	change := store.FloorChange{Ops: state.Ops, Stations: state.Stations}
+	records, err := s.AppendEvents(ctx, events[:3], 500, change)
+	if err != nil {
+		t.Fatal(err)
+	}
+	more, err := s.AppendEvents(ctx, events[3:], 501, change)
+	if err != nil {
+		t.Fatal(err)
+	}
+	records = append(records, more...)
+	for i, want := range []int64{1, 1, 2, 3} {
+		same(t, "number in its plant", records[i].Number, want)
+	}
+	if _, err := s.AppendEvents(ctx, events[2:3], 502, change); err == nil {
+		t.Error("an event was recorded twice")
+	}
+
+	var read []floor.Record
+	if err := s.EachRecord(ctx, func(r *floor.Record) error { read = append(read, *r); return nil }, ""); err != nil {
+		t.Fatal(err)
+	}
+	same(t, "records", read, records)
+	chains := map[plant.ID]*floor.Chain{"a": {}, "b": {}}
+	for i := range read {
+		if err := chains[read[i].Plant].Next(&read[i]); err != nil {
+			t.Error(err)
+		}
+	}
+	known, err := s.KnownEvents(ctx, []string{events[2].ID, floor.NewID(99, [10]byte{})})
+	if err != nil {
+		t.Fatal(err)
+	}
+	same(t, "known events", known, map[string]int64{events[2].ID: 2})
+	op, err := s.OpHistory(ctx, floor.OpKey{Job: "j1", Seq: 20})
+	if err != nil {
+		t.Fatal(err)
+	}
+	same(t, "history of the operation", op, []floor.Event{events[0], events[3]})
+	station, err := s.StationHistory(ctx, "robot")
+	if err != nil {
+		t.Fatal(err)
+	}
+	same(t, "history of the station", station, events[2:3])
+	sameFloor(t, s, state)
+	if err := s.ReplaceFloor(ctx, floor.NewState()); err != nil {
+		t.Fatal(err)
+	}
+	sameFloor(t, s, floor.NewState())
+}
+
+func sameFloor(t *testing.T, s *store.Store, want *floor.State) {
+	t.Helper()
+	got, err := s.Floor(context.Background())
+	if err != nil {
+		t.Fatal(err)
+	}
+	same(t, "operations", got.Ops, want.Ops)
+	same(t, "stations", got.Stations, want.Stations)
+}
