@@ -9,6 +9,17 @@ import (
 // overtime, the moves, pins and late units of its members, and the waiting on links to what has its place. A link is charged
 // when its second end comes, so the sum over a whole plan is cost().
 
+// openAccount begins to keep the cost of the plan.
+func (s *state) openAccount() {
+	s.log.on = true
+	s.money = s.cost().money
+	for o := range s.visits {
+		if s.leader[o] == int32(o) && !s.visits[o].fixed {
+			s.visits[o].over = s.overtime(&s.visits[o])
+		}
+	}
+}
+
 // account adds the cost of a visit that has its place, or with -1 takes it away again.
 func (s *state) account(lead int32, sign float64) {
 	if !s.log.on {

@@ -53,13 +53,7 @@ func newChain(s *state, slots []schedule.Slot, seed uint64) *chain {
 func (c *chain) begin(slots []schedule.Slot) {
 	s := c.s
 	s.load(slots)
-	s.log.on = true
-	s.money = s.cost().money
-	for o := range s.visits {
-		if s.leader[o] == int32(o) && !s.visits[o].fixed {
-			s.visits[o].over = s.overtime(&s.visits[o])
-		}
-	}
+	s.openAccount()
 	c.slots = append(c.slots[:0], slots...)
 	c.best = s.money
 	for _, o := range c.dirty {

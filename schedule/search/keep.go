@@ -163,13 +163,24 @@ func (s *state) gap(o int32, v *visit, i int) bool {
 	return s.inOrder(o, v, i)
 }
 
-// works looks whether every phase of v can be done in the time that v has for it, with its team free.
+// works looks whether every phase of v can be done in the time that v has for it, with its team free: for both where it unloads
+// beside the loading.
 func (s *state) works(v *visit) bool {
 	load, run := &s.m.hours[v.loadHours], &s.m.hours[v.runHours]
+	unload := v.loadTeam
+	if v.beside > 0 {
+		end, again := s.work(load, load.at(v.run), s.besideTeam(v), v.run, v.beside)
+		if again > 0 || end > v.end {
+			return false
+		}
+		if end > v.unload {
+			unload = v.twiceTeam
+		}
+	}
 	return s.phaseIn(load, v.loadTeam, v.setup, v.load, v.toSetup, schedule.Pause) &&
 		s.phaseIn(load, v.loadTeam, v.load, v.run, v.toLoad, schedule.Pause) &&
 		s.phaseIn(run, v.runTeam, v.run, v.unload, v.toRun, v.closed) &&
-		s.phaseIn(load, v.loadTeam, v.unload, v.end, v.toUnload, schedule.Pause) && s.besideIn(v)
+		s.phaseIn(load, unload, v.unload, v.end, v.toUnload, schedule.Pause)
 }
 
 // phaseIn looks whether work begun at from is done by to. A phase of no length has none.
@@ -179,18 +190,4 @@ func (s *state) phaseIn(h *hours, t int32, from, to plant.Time, work plant.Secon
 	}
 	b, e, ok := s.phase(h, t, from, work, closed, to)
 	return ok && b == from && e <= to
-}
-
-// besideIn looks whether loading beside the run is done before the unloading, with its team free.
-func (s *state) besideIn(v *visit) bool {
-	if v.beside == 0 {
-		return true
-	}
-	load := &s.m.hours[v.loadHours]
-	end, again := s.work(load, load.at(v.run), s.besideTeam(v), v.run, v.beside)
-	aside := v.unload
-	if v.toUnload == 0 {
-		aside = v.end
-	}
-	return again == 0 && end <= aside
 }

@@ -15,7 +15,12 @@ const backTries = 6
 // meet instead of waiting for each other, and work out of overtime. The order on stations stays, and nothing after a visit
 // is delayed. A first sweep, from the last visit to the first, moves all later that costs nothing to move, so that what is
 // before has room; a second, from the first to the last, brings back what gains nothing by being late.
-func (s *state) polish() { s.polishThese(s.latestFirst()) }
+func (s *state) polish() {
+	s.openAccount()
+	s.start()
+	s.polishThese(s.latestFirst())
+	s.log.on = false
+}
 
 // polishThese polishes visits, given the last first.
 func (s *state) polishThese(leads []int32) {
@@ -346,7 +351,7 @@ func (s *state) move(lead int32, fit func() bool) {
 		*v = s.trial
 	}
 	s.account(lead, 1)
-	if moves && s.log.on && !s.lax && s.money > before+1e-6 {
+	if moves && !s.lax && s.money > before+1e-6 {
 		s.account(lead, -1)
 		*v = s.best
 		s.account(lead, 1)

@@ -49,3 +49,23 @@ func BenchmarkReplan(b *testing.B) {
 		})
 	}
 }
+
+// TestNothingHappened: planned again without an event, nothing moves and nothing becomes dearer, on plants with every feature.
+func TestNothingHappened(t *testing.T) {
+	again := func(t *testing.T, name string, p *schedule.Problem, plan *schedule.Plan) {
+		q := *p
+		q.Adopted, q.Freeze = plan.Slots, p.Horizon
+		same := run(t, &q, Options{Work: 1})
+		if score, was := schedule.Measure(&q, same), schedule.Measure(&q, plan); score.Moves > 0 || score.Total > was.Total {
+			t.Errorf("%s: %d moved, cost %s, before %s", name, score.Moves, score.Total, was.Total)
+		}
+	}
+	for seed := range uint64(6) {
+		p := scheduletest.Generate(seed, 400)
+		again(t, fmt.Sprint("plant of 400, seed ", seed), p, run(t, p, Options{Seed: seed, Work: 400 * 40}))
+	}
+	for seed := range uint64(150) {
+		p := scheduletest.Small(seed)
+		again(t, fmt.Sprint("small plant ", seed), p, run(t, p, Options{Seed: seed, Work: 3000}))
+	}
+}
