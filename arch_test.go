@@ -34,7 +34,7 @@ var beside = map[string][]string{
 	"schedule/whatif":       {"schedule", "schedule/moves", "schedule/search"},
 	"schedule/scheduletest": {"schedule"},
 	"setout":                {"needs", "schedule"},
-	"dispatch":              {"needs", "schedule", "setout"},
+	"dispatch":              {"needs", "schedule", "setout", "floor"},
 	"store/storetest":       {"store"},
 	"web":                   {"exchange"},
 	"demo":                  {"exchange"},

@@ -9,7 +9,7 @@ import (
 )
 
 // crew says that people are missing to begin an operation now, though its station is open. What runs keeps its crew.
-func (f *floor) crew(op int, s schedule.Slot) []Block {
+func (f *shared) crew(op int, s schedule.Slot) []Block {
 	now := f.p.Now
 	if !f.p.Stations[s.Station].Open.IsOpen(now) {
 		return nil
@@ -43,7 +43,7 @@ func (f *floor) crew(op int, s schedule.Slot) []Block {
 }
 
 // firstPhase gives the phases, as bits, in which people are needed first: setup and load if there are any, else the run.
-func (f *floor) firstPhase(op int, s schedule.Slot) uint8 {
+func (f *shared) firstPhase(op int, s schedule.Slot) uint8 {
 	if s.Setup < s.Run {
 		return schedule.OnLoad
 	}
@@ -51,7 +51,7 @@ func (f *floor) firstPhase(op int, s schedule.Slot) uint8 {
 }
 
 // inUse counts the heads of a pool that running operations need at this moment.
-func (f *floor) inUse(pool int) (n int) {
+func (f *shared) inUse(pool int) (n int) {
 	for _, op := range f.running() {
 		s, _ := f.slot(op)
 		phase := schedule.OnLoad
@@ -68,7 +68,7 @@ func (f *floor) inUse(pool int) (n int) {
 }
 
 // running gives the operations that run; of a batch, one.
-func (f *floor) running() []int {
+func (f *shared) running() []int {
 	if f.begun != nil {
 		return f.begun
 	}
@@ -89,7 +89,7 @@ func (f *floor) running() []int {
 }
 
 // crewBack gives the next instant at which enough heads are present and not held by what runs; 0 if that is not known.
-func (f *floor) crewBack(pool, need int) plant.Time {
+func (f *shared) crewBack(pool, need int) plant.Time {
 	key := schedule.Need{Pool: pool, Heads: need}
 	at, known := f.back[key]
 	if !known {
@@ -99,7 +99,7 @@ func (f *floor) crewBack(pool, need int) plant.Time {
 	return at
 }
 
-func (f *floor) findCrew(pool, need int) plant.Time {
+func (f *shared) findCrew(pool, need int) plant.Time {
 	var changes []plant.Time
 	for _, op := range f.running() {
 		changes = append(changes, f.end(op))
@@ -119,7 +119,7 @@ func (f *floor) findCrew(pool, need int) plant.Time {
 }
 
 // stillHeld counts the heads of a pool that what runs now may need at a later instant.
-func (f *floor) stillHeld(pool int, at plant.Time) (n int) {
+func (f *shared) stillHeld(pool int, at plant.Time) (n int) {
 	for _, op := range f.running() {
 		if f.end(op) <= at {
 			continue

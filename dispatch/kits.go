@@ -17,7 +17,7 @@ import (
 // the operation. A part is complete if it is there now (what a receipt brings never is), short if it is bought or expected and comes later than the
 // operation must begin to keep the due dates, else planned. A kit is as bad as its worst part.
 func Kits(ix *book.Index, r *needs.Result, p *schedule.Problem, plan *schedule.Plan) []Kit {
-	f := newFloor(ix, r, p, plan)
+	f := newShared(ix, r, p, plan)
 	var out []Kit
 	for op := range r.Ops {
 		if len(r.Ops[op].Demands) == 0 || f.over(op) {
@@ -31,7 +31,7 @@ func Kits(ix *book.Index, r *needs.Result, p *schedule.Problem, plan *schedule.P
 
 var worse = map[string]int{KitComplete: 0, KitPlanned: 1, KitShort: 2}
 
-func (f *floor) kit(op int) Kit {
+func (f *shared) kit(op int) Kit {
 	k := Kit{Op: op, Due: plant.Never, State: KitComplete}
 	if s, ok := f.slot(op); ok {
 		k.Due = s.Load
@@ -47,7 +47,7 @@ func (f *floor) kit(op int) Kit {
 	return k
 }
 
-func (f *floor) line(op int, d *needs.Demand) KitLine {
+func (f *shared) line(op int, d *needs.Demand) KitLine {
 	l := KitLine{Item: d.Item, Name: string(d.Item), Qty: d.Qty, State: KitComplete, Covers: d.Covers}
 	if it := f.ix.Items[d.Item]; it != nil {
 		l.Name, l.Unit = it.Name, it.Unit
@@ -74,7 +74,7 @@ func (f *floor) line(op int, d *needs.Demand) KitLine {
 }
 
 // source says where a cover comes from and when it is there.
-func (f *floor) source(op int, d *needs.Demand, c *needs.Cover) (plant.Time, string) {
+func (f *shared) source(op int, d *needs.Demand, c *needs.Cover) (plant.Time, string) {
 	loc := f.zone(op)
 	at := f.carried(d, c)
 	switch c.Kind {
@@ -101,7 +101,7 @@ func (f *floor) source(op int, d *needs.Demand, c *needs.Cover) (plant.Time, str
 }
 
 // carried gives when a cover from stock, a receipt or a purchase is at the plant that needs it.
-func (f *floor) carried(d *needs.Demand, c *needs.Cover) plant.Time {
+func (f *shared) carried(d *needs.Demand, c *needs.Cover) plant.Time {
 	if c.Plant == "" || c.Plant == d.Plant || c.Kind == needs.Issued {
 		return c.At
 	}
@@ -112,7 +112,7 @@ func (f *floor) carried(d *needs.Demand, c *needs.Cover) plant.Time {
 }
 
 // overdue says that a receipt was expected before now and has not come, and since when. Plans take it as there now.
-func (f *floor) overdue(id plant.ReceiptID) (since plant.Time, late bool) {
+func (f *shared) overdue(id plant.ReceiptID) (since plant.Time, late bool) {
 	r := f.receipts[id]
 	if r == nil {
 		return 0, false
@@ -121,7 +121,7 @@ func (f *floor) overdue(id plant.ReceiptID) (since plant.Time, late bool) {
 	return since, ok && since < f.p.Now
 }
 
-func (f *floor) lateReceipt(id plant.ReceiptID) string {
+func (f *shared) lateReceipt(id plant.ReceiptID) string {
 	r := f.receipts[id]
 	if r == nil {
 		return ""
@@ -143,7 +143,7 @@ func counted(n int, what string) string {
 	return strconv.Itoa(n) + " " + what
 }
 
-func (f *floor) fromJob(op int, c *needs.Cover, loc *time.Location) (plant.Time, string) {
+func (f *shared) fromJob(op int, c *needs.Cover, loc *time.Location) (plant.Time, string) {
 	job := &f.r.Jobs[c.Job]
 	if len(job.Ops) == 0 {
 		return c.At, "job " + string(job.ID)

@@ -16,7 +16,7 @@ import (
 
 // network is a problem of activities on stations without limit that never close, a plan in which each begins as early as it
 // can, and one unit that ends with the last activity.
-func network(lasts []plant.Seconds, due plant.Time, links ...schedule.Link) *floor {
+func network(lasts []plant.Seconds, due plant.Time, links ...schedule.Link) *shared {
 	p := &schedule.Problem{Horizon: 1000 * 3600, Units: []schedule.Unit{{Due: due, Last: len(lasts) - 1}},
 		Stations: []schedule.Station{{Takes: schedule.NoLimit, Open: calendar.Make([]calendar.Span{{From: 0, To: 1000 * 3600}})}}}
 	plan := &schedule.Plan{}
@@ -32,11 +32,11 @@ func network(lasts []plant.Seconds, due plant.Time, links ...schedule.Link) *flo
 		}
 		plan.Slots = append(plan.Slots, schedule.Slot{Setup: begin, Load: begin, Run: begin, Unload: begin.Add(d), End: begin.Add(d)})
 	}
-	return &floor{p: p, plan: plan}
+	return &shared{p: p, plan: plan}
 }
 
 // begins gives the latest begins in hours.
-func (f *floor) begins() []float64 {
+func (f *shared) begins() []float64 {
 	f.into = make([][]int, len(f.p.Ops))
 	for i := range f.p.Links {
 		f.into[f.p.Links[i].To] = append(f.into[f.p.Links[i].To], i)
@@ -106,7 +106,7 @@ func TestNeedByOnOddPlants(t *testing.T) {
 		if err != nil {
 			t.Fatalf("%v", err)
 		}
-		f := newFloor(&book.Index{Book: &book.Book{}}, &needs.Result{}, p, plan)
+		f := newShared(&book.Index{Book: &book.Book{}}, &needs.Result{}, p, plan)
 		late := false
 		for i := range p.Units {
 			u := &p.Units[i]

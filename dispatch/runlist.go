@@ -15,7 +15,7 @@ import (
 // RunLists gives what each station does next, in the order of the plan: what runs, then what is planned. Each entry says
 // what keeps it from starting now and who clears it; an entry without such is ready.
 func RunLists(ix *book.Index, r *needs.Result, p *schedule.Problem, plan *schedule.Plan, kits []Kit) []RunList {
-	f := newFloor(ix, r, p, plan)
+	f := newShared(ix, r, p, plan)
 	f.arrives = schedule.Arrivals(p, plan)
 	kitOf := make(map[int]*Kit, len(kits))
 	for i := range kits {
@@ -40,7 +40,7 @@ func RunLists(ix *book.Index, r *needs.Result, p *schedule.Problem, plan *schedu
 	return out
 }
 
-func (f *floor) run(op int, s schedule.Slot, kit *Kit) Run {
+func (f *shared) run(op int, s schedule.Slot, kit *Kit) Run {
 	run := Run{Op: op, Setup: s.Setup, Start: s.Load, End: s.End, Kit: KitNone}
 	if kit != nil {
 		run.Kit = kit.State
@@ -54,7 +54,7 @@ func (f *floor) run(op int, s schedule.Slot, kit *Kit) Run {
 }
 
 // blocks gives what keeps an operation from starting now.
-func (f *floor) blocks(op int, s schedule.Slot, kit *Kit) []Block {
+func (f *shared) blocks(op int, s schedule.Slot, kit *Kit) []Block {
 	var out []Block
 	o := &f.r.Ops[op]
 	loc := f.zone(op)
@@ -84,7 +84,7 @@ func (f *floor) blocks(op int, s schedule.Slot, kit *Kit) []Block {
 }
 
 // papers says that the program or the drawing of an operation is not approved, or not known where such are kept in the book.
-func (f *floor) papers(o *needs.Op, loc *time.Location) []Block {
+func (f *shared) papers(o *needs.Op, loc *time.Location) []Block {
 	var out []Block
 	if p := f.ix.Programs[o.Program]; p != nil && !p.Approved {
 		until, _ := p.Due.EndOfDay(loc)
@@ -102,7 +102,7 @@ func (f *floor) papers(o *needs.Op, loc *time.Location) []Block {
 }
 
 // holdPoint says that what an operation waits for must be signed before anything goes on.
-func (f *floor) holdPoint(l *schedule.Link, until plant.Time) []Block {
+func (f *shared) holdPoint(l *schedule.Link, until plant.Time) []Block {
 	from := &f.r.Ops[l.From]
 	if !from.Hold || f.over(l.From) {
 		return nil
@@ -111,7 +111,7 @@ func (f *floor) holdPoint(l *schedule.Link, until plant.Time) []Block {
 }
 
 // before says what an operation waits for over a link: the operation there, and where it is.
-func (f *floor) before(op, link int) Block {
+func (f *shared) before(op, link int) Block {
 	l := &f.p.Links[link]
 	from := &f.r.Ops[l.From]
 	if f.over(l.From) {
@@ -143,7 +143,7 @@ func known(t plant.Time) plant.Time {
 
 // missing says which parts of the kit are not there yet, each as long as the last of what is bought, expected or carried;
 // what other jobs make is said by their links.
-func (f *floor) missing(op int, kit *Kit) []Block {
+func (f *shared) missing(op int, kit *Kit) []Block {
 	if kit == nil {
 		return nil
 	}
@@ -172,7 +172,7 @@ func (f *floor) missing(op int, kit *Kit) []Block {
 }
 
 // down says that the station is out of order now.
-func (f *floor) down(s schedule.Slot) []Block {
+func (f *shared) down(s schedule.Slot) []Block {
 	id := f.p.Stations[s.Station].ID
 	loc := f.ix.StationZone(id)
 	list := f.ix.Closures[id]

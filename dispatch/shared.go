@@ -11,8 +11,8 @@ import (
 	"tackline/stock"
 )
 
-// floor is what the views of a plan share.
-type floor struct {
+// shared is what the views of a plan share.
+type shared struct {
 	ix   *book.Index
 	r    *needs.Result
 	p    *schedule.Problem
@@ -29,8 +29,8 @@ type floor struct {
 	back  map[schedule.Need]plant.Time // see crewBack
 }
 
-func newFloor(ix *book.Index, r *needs.Result, p *schedule.Problem, plan *schedule.Plan) *floor {
-	f := &floor{ix: ix, r: r, p: p, plan: plan, into: make([][]int, len(p.Ops)), trucks: map[book.Way]int{}, back: map[schedule.Need]plant.Time{},
+func newShared(ix *book.Index, r *needs.Result, p *schedule.Problem, plan *schedule.Plan) *shared {
+	f := &shared{ix: ix, r: r, p: p, plan: plan, into: make([][]int, len(p.Ops)), trucks: map[book.Way]int{}, back: map[schedule.Need]plant.Time{},
 		lots: make(map[plant.LotID]*stock.Lot, len(ix.Book.Lots)), receipts: make(map[plant.ReceiptID]*stock.Receipt, len(ix.Book.Receipts))}
 	for i := range ix.Book.Lots {
 		f.lots[ix.Book.Lots[i].ID] = &ix.Book.Lots[i]
@@ -46,7 +46,7 @@ func newFloor(ix *book.Index, r *needs.Result, p *schedule.Problem, plan *schedu
 }
 
 // slot gives the slot of an operation: the fixed one where there is one.
-func (f *floor) slot(op int) (schedule.Slot, bool) {
+func (f *shared) slot(op int) (schedule.Slot, bool) {
 	s := f.plan.Slots[op]
 	if f.p.Ops[op].State != schedule.ToPlan {
 		s = f.p.Ops[op].Fixed
@@ -55,20 +55,20 @@ func (f *floor) slot(op int) (schedule.Slot, bool) {
 }
 
 // end gives the planned end of an operation; plant.Never if it has none.
-func (f *floor) end(op int) plant.Time {
+func (f *shared) end(op int) plant.Time {
 	if s, ok := f.slot(op); ok {
 		return s.End
 	}
 	return plant.Never
 }
 
-func (f *floor) over(op int) bool { return f.p.Ops[op].State == schedule.Done }
+func (f *shared) over(op int) bool { return f.p.Ops[op].State == schedule.Done }
 
 // zone gives the time zone of the plant in which an operation is done.
-func (f *floor) zone(op int) *time.Location { return f.ix.CentreZone(f.r.Ops[op].Centre) }
+func (f *shared) zone(op int) *time.Location { return f.ix.CentreZone(f.r.Ops[op].Centre) }
 
 // when shows an instant for people: "Mon 30 Nov 10:00".
-func (f *floor) when(t plant.Time, loc *time.Location) string {
+func (f *shared) when(t plant.Time, loc *time.Location) string {
 	if t >= plant.Never {
 		return "not known"
 	}
@@ -76,7 +76,7 @@ func (f *floor) when(t plant.Time, loc *time.Location) string {
 }
 
 // truck gives the carrier from one plant to another, or schedule.None.
-func (f *floor) truck(from, to plant.ID) int {
+func (f *shared) truck(from, to plant.ID) int {
 	way := book.Way{From: from, To: to}
 	if i, known := f.trucks[way]; known {
 		return i
@@ -86,7 +86,7 @@ func (f *floor) truck(from, to plant.ID) int {
 	return f.trucks[way]
 }
 
-func (f *floor) plantName(id plant.ID) string {
+func (f *shared) plantName(id plant.ID) string {
 	if p := f.ix.Plants[id]; p != nil && p.Name != "" {
 		return p.Name
 	}
@@ -99,7 +99,7 @@ func (f *floor) plantName(id plant.ID) string {
 // goes on through closed time; each way takes its elapsed time. An operation that takes over pieces before the one before it
 // is done may begin as long before its end as in the plan; one without a slot takes its shortest work. plant.Never where
 // nothing waits for it.
-func (f *floor) needBy() []plant.Time {
+func (f *shared) needBy() []plant.Time {
 	n := len(f.p.Ops)
 	by := make([]plant.Time, n) // until an operation is ready the latest end, from then on the latest begin
 	waits := make([]int, n)
@@ -139,7 +139,7 @@ func (f *floor) needBy() []plant.Time {
 }
 
 // latestBegin gives the latest begin of an operation that must be over at end.
-func (f *floor) latestBegin(op int, end plant.Time) plant.Time {
+func (f *shared) latestBegin(op int, end plant.Time) plant.Time {
 	o := &f.p.Ops[op]
 	s, ok := f.slot(op)
 	if !ok {
@@ -167,7 +167,7 @@ func shortest(o *schedule.Op) plant.Seconds {
 
 // way gives the elapsed time in the plan from the end of a link's From to when all of it is there; where To begins earlier,
 // with the first pieces, until it begins (a negative time if From is not over then).
-func (f *floor) way(l *schedule.Link) plant.Seconds {
+func (f *shared) way(l *schedule.Link) plant.Seconds {
 	from, ok := f.slot(l.From)
 	if !ok {
 		return l.Lag

@@ -12,7 +12,7 @@ import (
 // Shorts gives the bought and expected parts that come later than the operation that consumes them must begin to keep the
 // due dates, the most urgent first.
 func Shorts(ix *book.Index, r *needs.Result, p *schedule.Problem, plan *schedule.Plan) []Short {
-	f := newFloor(ix, r, p, plan)
+	f := newShared(ix, r, p, plan)
 	units := f.unitsOfJobs()
 	var out []Short
 	for op := range r.Ops {
@@ -34,7 +34,7 @@ func Shorts(ix *book.Index, r *needs.Result, p *schedule.Problem, plan *schedule
 }
 
 // lateQty gives the part of a demand that comes too late.
-func (f *floor) lateQty(op int, d *needs.Demand) (q plant.Qty) {
+func (f *shared) lateQty(op int, d *needs.Demand) (q plant.Qty) {
 	for i := range d.Covers {
 		if at, _ := f.source(op, d, &d.Covers[i]); at > f.by[op] {
 			q += d.Covers[i].Qty
@@ -45,7 +45,7 @@ func (f *floor) lateQty(op int, d *needs.Demand) (q plant.Qty) {
 
 // unitsOfJobs gives a function that names the units that a job is for: its own, or those of the jobs that its pieces go
 // into.
-func (f *floor) unitsOfJobs() func(job int) []plant.UnitID {
+func (f *shared) unitsOfJobs() func(job int) []plant.UnitID {
 	into := make([][]int, len(f.r.Jobs)) // jobs that consume a job
 	for i := range f.r.Demands {
 		for _, c := range f.r.Demands[i].Covers {

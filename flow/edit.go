@@ -105,7 +105,7 @@ func (s *Shop) applyRow(ctx context.Context, who Who, t *book.Table, c rowChange
 	if err != nil {
 		return err
 	}
-	s.loaded.Store(&loadedBook{b, revision})
+	s.loaded.Store(&loadedBook{book: b, revision: revision})
 	s.warm()
 	return nil
 }

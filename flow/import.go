@@ -38,7 +38,7 @@ func (s *Shop) ImportBook(ctx context.Context, who Who, b *book.Book, origin boo
 	if err != nil {
 		return err
 	}
-	s.loaded.Store(&loadedBook{b, revision})
+	s.loaded.Store(&loadedBook{book: b, revision: revision})
 	s.warm()
 	return nil
 }

@@ -34,27 +34,32 @@ type Shop struct {
 	clock func() time.Time
 	log   *slog.Logger
 
-	edit   sync.Mutex // one change of the book at a time
-	people sync.Mutex // one change of the users at a time
-	loaded atomic.Pointer[loadedBook]
-	views  *viewCache
-	runs   *runTable
-	trials *trialTable
-	asks   *askTable
-	queue  *river.Client[*sql.Tx]
-	guard  *signInGuard
-	let    func() error // lets go of the store for another program that plans
-	first  atomic.Pointer[NewUser]
+	edit     sync.Mutex // one change of the book at a time
+	people   sync.Mutex // one change of the users at a time
+	loaded   atomic.Pointer[loadedBook]
+	views    *viewCache
+	runs     *runTable
+	trials   *trialTable
+	asks     *askTable
+	queue    *river.Client[*sql.Tx]
+	guard    *signInGuard
+	recorder *recorder    // nil: works beside the program that serves the shop
+	let      func() error // lets go of the store for another program that plans
+	first    atomic.Pointer[NewUser]
 
 	background sync.WaitGroup
 	stop       context.CancelFunc // ends background work
 	life       context.Context
 }
 
-// loadedBook is the stored book as last read. It is never changed.
+// loadedBook is the stored book as last read. The book is never changed.
 type loadedBook struct {
 	book     *book.Book
 	revision int64
+
+	indexOnce sync.Once // see Shop.bookIndex
+	index     *book.Index
+	indexErr  error
 }
 
 // Open starts a shop on a store. On a store without users it makes an administrator; see FirstSignIn. Only one shop that
@@ -74,6 +79,9 @@ func Open(ctx context.Context, s *store.Store, o Options) (*Shop, error) {
 	err := shop.firstUsers(ctx, o.People)
 	if err == nil && !o.Beside {
 		err = shop.startQueue(ctx)
+	}
+	if err == nil && !o.Beside {
+		err = shop.startRecorder(ctx)
 	}
 	if err != nil {
 		return nil, errors.Join(err, shop.Close())
@@ -125,7 +133,7 @@ func (s *Shop) load(ctx context.Context) (*loadedBook, error) {
 	if err != nil {
 		return nil, err
 	}
-	l := &loadedBook{b, revision}
+	l := &loadedBook{book: b, revision: revision}
 	s.loaded.Store(l)
 	return l, nil
 }

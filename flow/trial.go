@@ -264,7 +264,7 @@ func (s *Shop) KeepTrial(ctx context.Context, who Who, id int64) (planID int64, 
 		if revision, err = s.store.SaveBook(ctx, l.revision, act, t.book, tables, changes); err != nil {
 			return 0, err
 		}
-		s.loaded.Store(&loadedBook{t.book, revision})
+		s.loaded.Store(&loadedBook{book: t.book, revision: revision})
 	}
 	kept := *t.View
 	kept.Revision = revision

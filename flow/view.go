@@ -35,6 +35,8 @@ type View struct {
 	Unfit    fault.List           // assumptions of a draft that do not fit the book any more and were left out; Row is their place
 	Loose    []setout.Loose       // rows planned by hand that say nothing for this plan, or cannot be followed
 	Broken   []schedule.Violation // what the checker found; empty on every plan that is adopted
+
+	desk func() *dispatch.Desk // makes it once; see Shop.Desk
 }
 
 // States of a plan.

@@ -3,6 +3,7 @@ package flow
 import (
 	"context"
 	"sync"
+	"tackline/dispatch"
 
 	"tackline/book"
 	"tackline/fault"
@@ -155,6 +156,7 @@ func (s *Shop) makeView(ctx context.Context, l *loadedBook, planID, adoptedID in
 	}
 	v := Derive(f, planOf(f, stored))
 	v.Assumed, v.Unfit = assumed, unfit
+	v.desk = sync.OnceValue(func() *dispatch.Desk { return dispatch.NewDesk(v.Index, v.Needs, v.Problem, v.Plan, v.Kits) })
 	v.PlanID, v.Revision, v.State, v.Name, v.By, v.Made = stored.ID, stored.Revision, stored.State, stored.Name, stored.By, stored.Made
 	return v, nil
 }

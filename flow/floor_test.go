@@ -1,0 +1,135 @@
+package flow_test
+
+import (
+	"fmt"
+	"strings"
+	"sync"
+	"testing"
+
+	"tackline/fault"
+	"tackline/floor"
+	"tackline/flow"
+	"tackline/plant"
+)
+
+var hand = flow.Who{Name: "olga", Role: flow.Operator}
+
+// eventID makes identifiers for events of tests.
+func eventID(n int) string {
+	return floor.NewID(int64(1_795_000_000_000+n), [10]byte{8: byte(n >> 8), 9: byte(n)})
+}
+
+// post records events and gives the answers.
+func post(t *testing.T, shop *flow.Shop, who flow.Who, events ...floor.Event) []flow.Answer {
+	t.Helper()
+	got, err := shop.PostEvents(ctx, who, events)
+	must(t, err)
+	return got
+}
+
+// atWork gives a shop with an adopted plan, and the start of an operation of it that can begin now.
+func atWork(t *testing.T) (shop *flow.Shop, start floor.Event) {
+	t.Helper()
+	shop = newShop(t, small())
+	must(t, shop.Adopt(ctx, boss, draft(t, shop, "first")))
+	desk, v, err := shop.Desk(ctx)
+	must(t, err)
+	now, err := shop.Now(ctx)
+	must(t, err)
+	for op := range v.Needs.Ops {
+		if v.Plan.Slots[op].Station < 0 || v.Problem.Ops[op].State != 0 {
+			continue
+		}
+		station := v.Problem.Stations[v.Plan.Slots[op].Station].ID
+		blocks, _ := desk.Blocks(op, station, now, floor.NewState())
+		for _, p := range v.Book.People {
+			if len(blocks) == 0 && desk.Unfit(op, p.ID, now) == "" {
+				k := desk.Key(op)
+				return shop, floor.Event{ID: eventID(0), Kind: floor.Start, Plant: v.Book.Plants[0].ID, At: plant.At(shop.Clock()), Device: "tablet-1",
+					Person: p.ID, Job: k.Job, Seq: k.Seq, Station: station}
+			}
+		}
+	}
+	t.Fatal("nothing can start")
+	return nil, start
+}
+
+// TestPostEvents: an event is recorded once, whoever sends it and how often; what is refused says why in words.
+func TestPostEvents(t *testing.T) {
+	shop, start := atWork(t)
+	got := post(t, shop, hand, start, start)
+	if got[0].Refused != nil || got[0].Number != 1 || got[1].Number != 1 || !got[1].Known {
+		t.Fatalf("start: %+v", got)
+	}
+	if again := post(t, shop, hand, start); !again[0].Known || again[0].Number != 1 {
+		t.Errorf("sent again: %+v", again)
+	}
+	other := start
+	other.ID = eventID(1)
+	if got := post(t, shop, hand, other); fault.KindOf(got[0].Refused) != fault.Conflict || !strings.Contains(got[0].Refused.Error(), "runs already") {
+		t.Errorf("a second start: %+v", got)
+	}
+	done := start
+	done.ID, done.Kind, done.Good, done.Station = eventID(2), floor.Finish, 1, ""
+	if got := post(t, shop, looker, done); fault.KindOf(got[0].Refused) != fault.Denied {
+		t.Errorf("a viewer reports: %+v", got)
+	}
+	wrong := done
+	wrong.ID, wrong.Person = eventID(3), "nobody"
+	if got := post(t, shop, hand, wrong, done); fault.KindOf(got[0].Refused) != fault.NotFound || got[1].Number != 2 {
+		t.Errorf("an unknown person, then the end: %+v", got)
+	}
+	shop.Floor(func(s *floor.State) {
+		if o := s.Ops[floor.OpKey{Job: start.Job, Seq: start.Seq}]; o.Phase != floor.Done || o.Good != 1 {
+			t.Errorf("state: %+v", o)
+		}
+	})
+}
+
+// TestOneOfManyWins: of many devices that start one operation at one time, one wins.
+func TestOneOfManyWins(t *testing.T) {
+	shop, start := atWork(t)
+	var wait sync.WaitGroup
+	won := make([]bool, 40)
+	for i := range won {
+		wait.Go(func() {
+			e := start
+			e.ID, e.Device = eventID(i), fmt.Sprint("tablet-", i)
+			got, err := shop.PostEvents(ctx, hand, []floor.Event{e})
+			if err != nil {
+				t.Error(err)
+				return
+			}
+			won[i] = got[0].Refused == nil
+		})
+	}
+	wait.Wait()
+	n := 0
+	for _, w := range won {
+		if w {
+			n++
+		}
+	}
+	if n != 1 {
+		t.Errorf("%d devices started the operation", n)
+	}
+	list, err := shop.OpEvents(ctx, floor.OpKey{Job: start.Job, Seq: start.Seq})
+	must(t, err)
+	if len(list) != 1 {
+		t.Errorf("%d events were recorded", len(list))
+	}
+}
+
+// TestWatchFloor: who watches a station is told of what happens there, and of nothing else.
+func TestWatchFloor(t *testing.T) {
+	shop, start := atWork(t)
+	here := shop.WatchFloor(t.Context(), func(r *floor.Record) bool { return r.Station == start.Station })
+	elsewhere := shop.WatchFloor(t.Context(), func(r *floor.Record) bool { return r.Station == "elsewhere" })
+	post(t, shop, hand, start)
+	<-here
+	select {
+	case <-elsewhere:
+		t.Error("told of another station")
+	default:
+	}
+}
