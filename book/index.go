@@ -2,6 +2,7 @@ package book
 
 import (
 	"math"
+	"slices"
 	"sort"
 	"strconv"
 	"strings"
@@ -204,6 +205,17 @@ func (ix *Index) indexProducts() {
 	ix.AblesOf = group(b.Ables, func(a *product.Able) OpKey { return OpKey{a.Item, a.Seq} })
 	ix.Programs = byKey(b.Programs, func(p *product.Program) plant.ProgramID { return p.ID })
 	ix.Drawings = byKey(b.Drawings, func(d *product.Drawing) plant.DrawingID { return d.ID })
+}
+
+// Report puts what the floor has recorded in the place of the rows of the work table about the same operations, and closes stations
+// that are out of order. The book itself stays as it is.
+func (ix *Index) Report(work []stock.Work, down []plant.Exception) {
+	for i := range work {
+		ix.Work[JobOp{work[i].Job, work[i].Seq}] = &work[i]
+	}
+	for _, e := range down {
+		ix.Closures[e.Station] = append(slices.Clip(ix.Closures[e.Station]), e)
+	}
 }
 
 func (ix *Index) indexStock() {

@@ -84,6 +84,9 @@ func (d *Desk) notPassed(op, link int, now plant.Time, s *floor.State) []Block {
 	l := &f.p.Links[link]
 	from := s.Ops[d.Key(l.From)]
 	ended := from.Ended
+	if len(from.Holds) > 0 {
+		return []Block{{What: f.r.Ops[l.From].Name + " before it is held: " + from.Holds[0].Reason, Clears: "quality"}}
+	}
 	switch {
 	case from.Phase == floor.Done:
 	case f.over(l.From):

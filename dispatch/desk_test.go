@@ -35,6 +35,8 @@ func TestDeskWaitsForWhatComesBefore(t *testing.T) {
 		"first are there":  {2, floor.Op{Phase: floor.Running, Station: "night-1", Good: 2}, nil},
 		"all must be over": {0, floor.Op{Phase: floor.Running, Station: "night-1", Good: 3}, []string{"waits for tack on Night bench | Night bench"}},
 		"over":             {0, floor.Op{Phase: floor.Done, Ended: now}, nil},
+		"over and held": {0, floor.Op{Phase: floor.Done, Ended: now, Holds: []floor.Stop{{Event: "x", Reason: "undercut"}}},
+			[]string{"tack before it is held: undercut | quality"}},
 	} {
 		r := asked(needs.Op{Name: "tack", Centre: "night", Run: hour, Transfer: tt.transfer}, needs.Op{Name: "weld", Run: hour})
 		r.Jobs[0].Pieces = 4

@@ -6,6 +6,7 @@ import (
 
 	"tackline/book"
 	"tackline/dispatch"
+	"tackline/floor"
 	"tackline/needs"
 	"tackline/plant"
 	"tackline/schedule"
@@ -18,6 +19,7 @@ type Framed struct {
 	Index   *book.Index
 	Needs   *needs.Result
 	Problem *schedule.Problem
+	Facts   floor.Facts // what the floor had recorded
 }
 
 // longestHorizon bounds how far a horizon is stretched: past it, what finds no place never will.
@@ -42,10 +44,16 @@ func Frame(b *book.Book, now plant.Time) (*Framed, error) { return FrameLike(b, 
 // FrameLike is Frame with what an earlier plan settled: who is planned there keeps his cover, and proposed lots keep
 // their numbers and sizes (needs.ExplodeLike).
 func FrameLike(b *book.Book, now plant.Time, before []needs.Peg) (*Framed, error) {
+	return frameAt(b, now, before, floor.Facts{})
+}
+
+// frameAt is FrameLike with what the floor has recorded.
+func frameAt(b *book.Book, now plant.Time, before []needs.Peg, facts floor.Facts) (*Framed, error) {
 	ix, err := book.NewIndex(b)
 	if err != nil {
 		return nil, err
 	}
+	ix.Report(facts.Work, facts.Down)
 	r, err := needs.ExplodeLike(ix, now, before)
 	if err != nil {
 		return nil, err
@@ -54,7 +62,7 @@ func FrameLike(b *book.Book, now plant.Time, before []needs.Peg) (*Framed, error
 	if err != nil {
 		return nil, err
 	}
-	return &Framed{ix, r, p}, nil
+	return &Framed{ix, r, p, facts}, nil
 }
 
 // Until gives f with its horizon doubled until it reaches past t, or f itself if it does already.
@@ -71,14 +79,14 @@ func (f *Framed) Until(t plant.Time) (*Framed, error) {
 		return nil, err
 	}
 	p.Adopted = f.Problem.Adopted
-	return &Framed{f.Index, f.Needs, p}, nil
+	return &Framed{f.Index, f.Needs, p, f.Facts}, nil
 }
 
 // Derive works out everything that follows from a plan of f: score, explanations, kits, run lists, shortages, load, and
 // what the checker finds.
 func Derive(f *Framed, plan *schedule.Plan) *View {
 	v := &View{
-		State: Draft, Made: f.Problem.Now,
+		State: Draft, Made: f.Problem.Now, Facts: f.Facts,
 		Book: f.Index.Book, Index: f.Index, Needs: f.Needs, Problem: f.Problem, Plan: plan,
 		Broken: schedule.Check(f.Problem, plan),
 		Score:  schedule.Measure(f.Problem, plan),

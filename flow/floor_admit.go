@@ -115,6 +115,17 @@ func (s *Shop) mayStart(desk *dispatch.Desk, v *View, op int, e *floor.Event, no
 	return fault.New(fault.Conflict, "%s", text)
 }
 
+// facts gives what the floor has recorded, for planning from now on.
+func (s *Shop) facts(ctx context.Context, now plant.Time) (f floor.Facts, err error) {
+	ix, err := s.bookIndex(ctx)
+	if err != nil {
+		return f, err
+	}
+	unknown := plant.HoursToSeconds(ix.Book.SettingNumber("hold_hours"))
+	s.Floor(func(state *floor.State) { f = state.Facts(ix.StationZone, now, unknown) })
+	return f, nil
+}
+
 // bookIndex gives the index of the stored book, made once for each revision.
 func (s *Shop) bookIndex(ctx context.Context) (*book.Index, error) {
 	l, err := s.load(ctx)

@@ -10,6 +10,7 @@ import (
 	"tackline/floor"
 	"tackline/flow"
 	"tackline/plant"
+	"tackline/schedule"
 )
 
 var hand = flow.Who{Name: "olga", Role: flow.Operator}
@@ -131,5 +132,50 @@ func TestWatchFloor(t *testing.T) {
 	case <-elsewhere:
 		t.Error("told of another station")
 	default:
+	}
+}
+
+// TestThePlanStartsFromTheFloor: what was begun, is done or is out of order on the floor is so in the next plan; the plan keeps what it
+// was made with, whatever happens later; and the shop book stays as it was.
+func TestThePlanStartsFromTheFloor(t *testing.T) {
+	shop, start := atWork(t)
+	book := revision(t, shop)
+	post(t, shop, hand, start)
+	state := func(plan int64) (schedule.State, plant.StationID) {
+		v, err := shop.ViewOf(ctx, plan)
+		must(t, err)
+		if len(v.Broken) > 0 {
+			t.Errorf("plan %d breaks rules: %v", plan, v.Broken)
+		}
+		op := opOf(t, v, start.Job, start.Seq)
+		return v.Problem.Ops[op].State, v.Problem.Stations[v.Plan.Slots[op].Station].ID
+	}
+	running := draft(t, shop, "while it runs")
+	if st, at := state(running); st != schedule.Running || at != start.Station {
+		t.Errorf("while it runs: state %v on %s", st, at)
+	}
+	done := start
+	done.ID, done.Kind, done.Good = eventID(1), floor.Finish, 1
+	post(t, shop, hand, done)
+	over := draft(t, shop, "when it is over")
+	must(t, shop.Adopt(ctx, boss, over))
+	if st, at := state(over); st != schedule.Done || at != start.Station {
+		t.Errorf("when it is over: state %v on %s", st, at)
+	}
+	if st, _ := state(running); st != schedule.Running {
+		t.Errorf("the plan made while it ran: state %v", st)
+	}
+
+	down := floor.Event{ID: eventID(2), Kind: floor.Down, Plant: start.Plant, At: start.At, Device: "tablet-1", Person: start.Person, Station: start.Station, Reason: "gearbox"}
+	post(t, shop, flow.Who{Name: "max", Role: flow.Maintenance}, down)
+	v, err := shop.ViewOf(ctx, draft(t, shop, "out of order"))
+	must(t, err)
+	for op, s := range v.Plan.Slots {
+		if s.Station >= 0 && v.Problem.Stations[s.Station].ID == start.Station && v.Problem.Ops[op].State == schedule.ToPlan && s.Load < v.Problem.Now.Add(24*3600) {
+			t.Errorf("operation %d begins on a station that is out of order", op)
+		}
+	}
+	if got := revision(t, shop); got != book {
+		t.Errorf("the book moved from revision %d to %d", book, got)
 	}
 }

@@ -4,6 +4,7 @@ import (
 	"context"
 
 	"tackline/book"
+	"tackline/floor"
 	"tackline/plant"
 	"tackline/schedule/moves"
 	"tackline/schedule/search"
@@ -13,7 +14,7 @@ import (
 // Replan plans a changed book again from a plan in force, nil if none is: what that settled stays (needs.ExplodeLike), unless
 // it is to be settled anew; the search begins from its slots, and moves of it within the freeze window count. See Compute.
 func Replan(ctx context.Context, b *book.Book, now plant.Time, force *store.Plan, anew bool, o search.Options) (*View, error) {
-	f, err := frameAgainst(b, now, force, anew)
+	f, err := frameAgainst(b, now, force, anew, floor.Facts{})
 	if err != nil {
 		return nil, err
 	}

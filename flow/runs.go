@@ -17,6 +17,7 @@ import (
 
 	"tackline/book"
 	"tackline/fault"
+	"tackline/floor"
 	"tackline/plant"
 	"tackline/schedule"
 	"tackline/schedule/search"
@@ -281,7 +282,11 @@ func (s *Shop) planRun(ctx context.Context, id int64) (err error) {
 	if err != nil {
 		return err
 	}
-	f, err := frameAgainst(b, now, adopted, r.Anew)
+	facts, err := s.facts(ctx, now)
+	if err != nil {
+		return err
+	}
+	f, err := frameAgainst(b, now, adopted, r.Anew, facts)
 	if err != nil {
 		return err
 	}
@@ -295,7 +300,7 @@ func (s *Shop) planRun(ctx context.Context, id int64) (err error) {
 	if broken := schedule.Check(f.Problem, plan); len(broken) > 0 {
 		return brokenFault(broken, firstZone(f.Index))
 	}
-	v := &View{Revision: l.revision, Needs: f.Needs, Problem: f.Problem, Plan: plan, Score: schedule.Measure(f.Problem, plan)}
+	v := &View{Revision: l.revision, Facts: f.Facts, Needs: f.Needs, Problem: f.Problem, Plan: plan, Score: schedule.Measure(f.Problem, plan)}
 	stored, err := storable(v, r.Name, r.By, s.now())
 	if err != nil {
 		return err
@@ -317,15 +322,15 @@ func (s *Shop) adopted(ctx context.Context) (*store.Plan, error) {
 
 // frameAgainst sets a book out beside the plan in force, if there is one: its work is where planning starts from, moves
 // of it within the freeze window count, and what it settled stays, unless it is to be settled anew.
-func frameAgainst(b *book.Book, now plant.Time, adopted *store.Plan, anew bool) (*Framed, error) {
+func frameAgainst(b *book.Book, now plant.Time, adopted *store.Plan, anew bool, facts floor.Facts) (*Framed, error) {
 	if adopted == nil {
-		return Frame(b, now)
+		return frameAt(b, now, nil, facts)
 	}
 	pegs := adopted.Pegs
 	if anew {
 		pegs = nil
 	}
-	f, err := FrameLike(b, now, pegs)
+	f, err := frameAt(b, now, pegs, facts)
 	if err != nil {
 		return nil, err
 	}

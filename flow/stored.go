@@ -4,6 +4,7 @@ import (
 	"encoding/json"
 	"fmt"
 
+	"tackline/floor"
 	"tackline/needs"
 	"tackline/plant"
 	"tackline/schedule"
@@ -28,6 +29,13 @@ func storable(v *View, name, by string, made plant.Time) (*store.Plan, error) {
 	}
 	p := &store.Plan{Name: name, By: by, Made: made, Now: v.Problem.Now, Revision: v.Revision, Status: string(v.Plan.Status),
 		Rule: v.Plan.Rule, Seed: v.Plan.Seed, Work: v.Plan.Work, Score: string(score), Pegs: v.Needs.Pegs()}
+	if !v.Facts.Empty() {
+		facts, err := json.Marshal(v.Facts)
+		if err != nil {
+			return nil, fmt.Errorf("write what the floor had recorded: %w", err)
+		}
+		p.Facts = string(facts)
+	}
 	why := map[int]string{}
 	for _, l := range v.Plan.Left {
 		why[l.Op] = l.Why
@@ -42,6 +50,16 @@ func storable(v *View, name, by string, made plant.Time) (*store.Plan, error) {
 		p.Slots = append(p.Slots, s)
 	}
 	return p, nil
+}
+
+// factsOf gives what the floor had recorded when a stored plan was made.
+func factsOf(p *store.Plan) (f floor.Facts, err error) {
+	if p.Facts != "" {
+		if err = json.Unmarshal([]byte(p.Facts), &f); err != nil {
+			err = fmt.Errorf("plan %d: what the floor had recorded: %w", p.ID, err)
+		}
+	}
+	return f, err
 }
 
 // slotsOf finds the slots of a stored plan for the operations of f. An operation that the plan does not hold, or whose

@@ -3,12 +3,14 @@ package flow
 import (
 	"cmp"
 	"context"
+	"reflect"
 	"runtime"
 	"slices"
 	"sync"
 
 	"tackline/book"
 	"tackline/fault"
+	"tackline/floor"
 	"tackline/plant"
 	"tackline/schedule"
 	"tackline/schedule/search"
@@ -149,12 +151,16 @@ func (s *Shop) replan(ctx context.Context, t *Trial, b *book.Book, now plant.Tim
 	if err != nil {
 		return err
 	}
+	facts, err := s.facts(ctx, now)
+	if err != nil {
+		return err
+	}
 	s.trials.one.Lock()
 	defer s.trials.one.Unlock()
 	var with, without *attempt
 	var wait sync.WaitGroup
-	wait.Go(func() { without = s.trials.without(ctx, t.Before, now) })
-	with = again(ctx, t.Before, b, now, s.trials.seconds)
+	wait.Go(func() { without = s.trials.without(ctx, t.Before, now, facts) })
+	with = again(ctx, t.Before, b, now, facts, s.trials.seconds)
 	wait.Wait()
 	if err := cmp.Or(with.err, without.err); err != nil {
 		return err
@@ -184,17 +190,17 @@ type attempt struct {
 }
 
 // again plans a book for some seconds from a plan, with half of the processors: two searches of a trial go side by side.
-func again(ctx context.Context, from *View, b *book.Book, now plant.Time, seconds float64) *attempt {
+func again(ctx context.Context, from *View, b *book.Book, now plant.Time, facts floor.Facts, seconds float64) *attempt {
 	x := &attempt{}
 	o := search.Options{Seconds: seconds, Workers: max(1, runtime.NumCPU()/2), Seed: 1}
-	if b == from.Book && now == from.Problem.Now { // set out already
+	if b == from.Book && now == from.Problem.Now && reflect.DeepEqual(facts, from.Facts) { // set out already
 		p := *from.Problem
 		p.Adopted = from.Plan.Slots
-		x.f = &Framed{from.Index, from.Needs, &p}
+		x.f = &Framed{from.Index, from.Needs, &p, facts}
 		x.f, x.plan, x.err = x.f.plan(ctx, o)
 		return x
 	}
-	if x.f, x.err = FrameLike(b, now, from.Needs.Pegs()); x.err != nil {
+	if x.f, x.err = frameAt(b, now, from.Needs.Pegs(), facts); x.err != nil {
 		return x
 	}
 	if x.f, x.err = x.f.Until(from.Problem.Horizon - 1); x.err != nil {
@@ -211,11 +217,11 @@ func again(ctx context.Context, from *View, b *book.Book, now plant.Time, second
 }
 
 // without gives the plan that comes of planning on from a view without any hand. It is kept for the next trial on that view.
-func (t *trialTable) without(ctx context.Context, v *View, now plant.Time) *attempt {
-	if t.bare != nil && t.of == v && t.now == now {
+func (t *trialTable) without(ctx context.Context, v *View, now plant.Time, facts floor.Facts) *attempt {
+	if t.bare != nil && t.of == v && t.now == now && reflect.DeepEqual(facts, t.bare.f.Facts) {
 		return t.bare
 	}
-	x := again(ctx, v, v.Book, now, t.seconds)
+	x := again(ctx, v, v.Book, now, facts, t.seconds)
 	if x.err == nil && x.plan.Status != schedule.Stopped {
 		t.bare, t.of, t.now = x, v, now
 	}

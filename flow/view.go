@@ -5,6 +5,7 @@ import (
 	"tackline/book"
 	"tackline/dispatch"
 	"tackline/fault"
+	"tackline/floor"
 	"tackline/needs"
 	"tackline/plant"
 	"tackline/schedule"
@@ -32,6 +33,7 @@ type View struct {
 	Shorts   []dispatch.Short
 	Load     []dispatch.Load
 	Assumed  []assume.Assumption  // what a draft was planned under; Book holds them if it is a draft
+	Facts    floor.Facts          // what the floor had recorded when it was made
 	Unfit    fault.List           // assumptions of a draft that do not fit the book any more and were left out; Row is their place
 	Loose    []setout.Loose       // rows planned by hand that say nothing for this plan, or cannot be followed
 	Broken   []schedule.Violation // what the checker found; empty on every plan that is adopted

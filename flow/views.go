@@ -164,7 +164,11 @@ func (s *Shop) makeView(ctx context.Context, l *loadedBook, planID, adoptedID in
 // frameFor sets the book out as it was set out for a stored plan: from the same instant, with what the plan settled, as
 // far as the plan reaches.
 func frameFor(b *book.Book, p, adopted *store.Plan) (*Framed, error) {
-	f, err := FrameLike(b, p.Now, p.Pegs)
+	facts, err := factsOf(p)
+	if err != nil {
+		return nil, err
+	}
+	f, err := frameAt(b, p.Now, p.Pegs, facts)
 	if err != nil {
 		return nil, err
 	}

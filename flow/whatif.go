@@ -12,6 +12,7 @@ import (
 	"tackline/assume"
 	"tackline/book"
 	"tackline/fault"
+	"tackline/floor"
 	"tackline/needs"
 	"tackline/plant"
 	"tackline/schedule"
@@ -224,6 +225,7 @@ type asker struct {
 	now    plant.Time
 	force  *store.Plan
 	book   *book.Book
+	facts  floor.Facts // what the floor had recorded
 	framed *Framed
 	*whatif.Asker
 	tell func(done float64, text string)
@@ -249,6 +251,9 @@ func (s *Shop) askerFor(ctx context.Context, key askKey) (*asker, error) {
 		return nil, err
 	}
 	a := &asker{key: key, now: now, force: force, book: l.book, tell: func(float64, string) {}}
+	if a.facts, err = s.facts(ctx, now); err != nil {
+		return nil, err
+	}
 	if a.framed, err = a.frame(l.book); err != nil {
 		return nil, err
 	}
@@ -265,7 +270,7 @@ func (s *Shop) askerFor(ctx context.Context, key askKey) (*asker, error) {
 
 // frame sets a book out beside the plan in force, as far as that reaches.
 func (a *asker) frame(b *book.Book) (*Framed, error) {
-	f, err := frameAgainst(b, a.now, a.force, false)
+	f, err := frameAgainst(b, a.now, a.force, false, a.facts)
 	if err != nil {
 		return nil, err
 	}

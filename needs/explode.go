@@ -83,7 +83,7 @@ func newExplosion(ix *book.Index, now plant.Time) *explosion {
 		reads: map[plant.ItemID][]string{}, shapes: map[shapeKey]*shape{}, free: map[plant.ItemID]int8{},
 		count: map[string]int{}, floor: map[plant.JobID]int{}, finished: map[plant.ItemID][]lotLeft{},
 		pending: map[plant.ItemID][]int{}, plain: newConfig("stock", map[string]any{})}
-	for _, w := range ix.Book.Work {
+	for _, w := range ix.Work {
 		at, known := e.floor[w.Job]
 		if !known {
 			at = -1

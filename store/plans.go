@@ -26,6 +26,7 @@ type Plan struct {
 	Work     int64
 	Score    string      // JSON
 	Assumed  string      // the assumptions it was made under, JSON; "": none
+	Facts    string      // what the floor had recorded when it was made, JSON; "": nothing
 	Slots    []Slot      // not loaded in lists
 	Pegs     []needs.Peg // what its explosion settled; not loaded in lists
 }
@@ -44,10 +45,10 @@ type Slot struct {
 	Why     string
 }
 
-const planColumns = `id, name, state, made_by, made, adopted, starts_at, revision, status, rule, seed, work, score, assumed`
+const planColumns = `id, name, state, made_by, made, adopted, starts_at, revision, status, rule, seed, work, score, assumed, facts`
 
 func (p *Plan) targets() []any {
-	return []any{&p.ID, &p.Name, &p.State, &p.By, &p.Made, &p.Adopted, &p.Now, &p.Revision, &p.Status, &p.Rule, seed{&p.Seed}, &p.Work, &p.Score, &p.Assumed}
+	return []any{&p.ID, &p.Name, &p.State, &p.By, &p.Made, &p.Adopted, &p.Now, &p.Revision, &p.Status, &p.Rule, seed{&p.Seed}, &p.Work, &p.Score, &p.Assumed, &p.Facts}
 }
 
 func (x *Slot) targets() []any {
@@ -75,8 +76,8 @@ func (t Tx) addPlan(ctx context.Context, p *Plan) (int64, error) {
 	if err != nil {
 		return 0, err
 	}
-	_, err = t.exec(ctx, `INSERT INTO plans (`+planColumns+`) VALUES (?, ?, 'draft', ?, ?, 0, ?, ?, ?, ?, ?, ?, ?, ?)`,
-		id, p.Name, p.By, p.Made, p.Now, p.Revision, p.Status, p.Rule, int64(p.Seed), p.Work, p.Score, p.Assumed)
+	_, err = t.exec(ctx, `INSERT INTO plans (`+planColumns+`) VALUES (?, ?, 'draft', ?, ?, 0, ?, ?, ?, ?, ?, ?, ?, ?, ?)`,
+		id, p.Name, p.By, p.Made, p.Now, p.Revision, p.Status, p.Rule, int64(p.Seed), p.Work, p.Score, p.Assumed, p.Facts)
 	if err != nil {
 		return 0, err
 	}

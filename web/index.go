@@ -1,6 +1,7 @@
 package web
 
 import (
+	"slices"
 	"context"
 	"net/http"
 	"strconv"
@@ -102,11 +103,12 @@ func newIndex(v *flow.View) (*index, error) {
 	for _, l := range v.Plan.Left {
 		ix.left[l.Op] = l.Why
 	}
-	for _, w := range v.Book.Work {
+	for _, w := range v.Index.Work {
 		if op := ix.opAt(w.Job, w.Seq); w.State == stock.Held && op != needs.None {
 			ix.heldOps, ix.held[op] = append(ix.heldOps, op), w.Note
 		}
 	}
+	slices.Sort(ix.heldOps)
 	ix.rows = unitRows(ix)
 	return ix, nil
 }

@@ -40,4 +40,6 @@ CREATE TABLE floor_stations (
     state TEXT NOT NULL
 );
 
+ALTER TABLE plans ADD COLUMN facts TEXT NOT NULL DEFAULT '';
+
 INSERT INTO counters (name, value) VALUES ('event', 0);
