@@ -78,7 +78,7 @@ func TestANewerDatabaseIsRefused(t *testing.T) {
 func TestAnOlderDatabaseIsCopiedAsideBeforeItsUpdate(t *testing.T) {
 	path := filepath.Join(t.TempDir(), "shop.db")
 	open(t, path).Close()
-	raw(t, path, `DELETE FROM goose_db_version WHERE version_id > 2`, `DROP TABLE floor_events`, `DROP TABLE floor_chains`, `DROP TABLE floor_ops`, `DROP TABLE floor_stations`, `ALTER TABLE plans DROP COLUMN facts`,
+	raw(t, path, `DELETE FROM goose_db_version WHERE version_id > 2`, `DROP TABLE floor_events`, `DROP TABLE floor_chains`, `DROP TABLE floor_ops`, `DROP TABLE floor_stations`, `DROP TABLE person_pins`, `DROP TABLE pin_tries`, `DROP TABLE devices`, `ALTER TABLE plans DROP COLUMN facts`,
 		`DELETE FROM counters WHERE name = 'event'`,
 		`INSERT INTO b_settings (seq, setting, value) VALUES (1, 'currency', 'EUR')`)
 	b, _, err := open(t, path).Book(context.Background())

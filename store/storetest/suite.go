@@ -38,6 +38,9 @@ func Run(t *testing.T, open Open) {
 		{"users", users},
 		{"sessions", sessions},
 		{"events of the floor", onTheFloor},
+		{"PINs", pins},
+		{"wrong tries of PINs", tries},
+		{"devices", devices},
 	}
 	for _, c := range tests {
 		t.Run(c.name, func(t *testing.T) { c.test(t, open(t)) })
