@@ -176,28 +176,16 @@ func (o *Op) here() bool { return o.Phase == Running || o.Phase == Paused }
 // At gives the operations that are begun and not over at a station.
 func (s *State) At(id plant.StationID) []OpKey { return s.at[id] }
 
-// Fold gives the state that follows from events in the order of their record. What an Undo leaves is found from all events of
-// its subject.
+// Fold gives the state that follows from events in the order of their record.
 func Fold(events []Event) *State {
-	ops, stations := map[OpKey][]Event{}, map[plant.StationID][]Event{}
-	var opOrder []OpKey
-	for _, e := range events {
-		key, station, aboutOp := e.Subject()
-		if !aboutOp {
-			stations[station] = append(stations[station], e)
-			continue
+	f := NewFolder()
+	for i := range events {
+		if events[i].Kind == Undo {
+			f.Undone(&events[i])
 		}
-		if ops[key] == nil {
-			opOrder = append(opOrder, key)
-		}
-		ops[key] = append(ops[key], e)
 	}
-	s := NewState()
-	for _, k := range opOrder {
-		s.SetOp(k, FoldOp(ops[k]))
+	for i := range events {
+		f.Add(&events[i])
 	}
-	for id, list := range stations {
-		s.Stations[id] = FoldStation(list)
-	}
-	return s
+	return f.State()
 }

@@ -21,7 +21,7 @@ func eventID(n int) string {
 }
 
 // post records events and gives the answers.
-func post(t *testing.T, shop *flow.Shop, who flow.Who, events ...floor.Event) []flow.Answer {
+func post(t testing.TB, shop *flow.Shop, who flow.Who, events ...floor.Event) []flow.Answer {
 	t.Helper()
 	got, err := shop.PostEvents(ctx, who, events)
 	must(t, err)

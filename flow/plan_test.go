@@ -16,7 +16,7 @@ import (
 )
 
 // until waits for a state of a run. The bound is for a program that hangs; it is not part of what is tested.
-func until(t *testing.T, shop *flow.Shop, run int64, reached func(flow.PlanProgress) bool) flow.PlanProgress {
+func until(t testing.TB, shop *flow.Shop, run int64, reached func(flow.PlanProgress) bool) flow.PlanProgress {
 	t.Helper()
 	for end := time.Now().Add(time.Minute); ; time.Sleep(10 * time.Millisecond) {
 		p, err := shop.PlanRun(ctx, run)
@@ -33,7 +33,7 @@ func until(t *testing.T, shop *flow.Shop, run int64, reached func(flow.PlanProgr
 func over(p flow.PlanProgress) bool    { return p.Over() }
 func running(p flow.PlanProgress) bool { return p.State == flow.RunRunning }
 
-func start(t *testing.T, shop *flow.Shop, r flow.PlanRequest) int64 {
+func start(t testing.TB, shop *flow.Shop, r flow.PlanRequest) int64 {
 	t.Helper()
 	run, err := shop.StartPlan(ctx, boss, r)
 	must(t, err)
@@ -41,7 +41,7 @@ func start(t *testing.T, shop *flow.Shop, r flow.PlanRequest) int64 {
 }
 
 // draft plans the book of a shop and gives the draft's number.
-func draft(t *testing.T, shop *flow.Shop, name string) int64 {
+func draft(t testing.TB, shop *flow.Shop, name string) int64 {
 	t.Helper()
 	p := until(t, shop, start(t, shop, flow.PlanRequest{Name: name, Workers: 1, Seed: 1}), over)
 	if p.State != flow.RunDone || p.PlanID == 0 {

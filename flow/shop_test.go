@@ -19,6 +19,9 @@ func TestMain(m *testing.M) {
 	if place := os.Getenv(crashPlace); place != "" {
 		crashChild(place)
 	}
+	if place := os.Getenv(floorCrashPlace); place != "" {
+		floorCrashChild(place)
+	}
 	os.Exit(m.Run())
 }
 
@@ -50,7 +53,7 @@ func (c *fakeClock) pass(d time.Duration) {
 	c.at = c.at.Add(d)
 }
 
-func openStore(t *testing.T, path string) *store.Store {
+func openStore(t testing.TB, path string) *store.Store {
 	t.Helper()
 	s, err := store.Open(ctx, path)
 	if err != nil {
@@ -60,7 +63,7 @@ func openStore(t *testing.T, path string) *store.Store {
 	return s
 }
 
-func openShop(t *testing.T, s *store.Store, o flow.Options) *flow.Shop {
+func openShop(t testing.TB, s *store.Store, o flow.Options) *flow.Shop {
 	t.Helper()
 	if o.Clock == nil {
 		o.Clock = newClock().now
@@ -75,7 +78,7 @@ func openShop(t *testing.T, s *store.Store, o flow.Options) *flow.Shop {
 }
 
 // newShop gives a shop on a store of its own, with the book b in it; nil: an empty one.
-func newShop(t *testing.T, b *book.Book) *flow.Shop {
+func newShop(t testing.TB, b *book.Book) *flow.Shop {
 	t.Helper()
 	shop := openShop(t, openStore(t, filepath.Join(t.TempDir(), "shop.db")), flow.Options{})
 	if b != nil {
@@ -84,7 +87,7 @@ func newShop(t *testing.T, b *book.Book) *flow.Shop {
 	return shop
 }
 
-func must(t *testing.T, err error) {
+func must(t testing.TB, err error) {
 	t.Helper()
 	if err != nil {
 		t.Fatal(err)
