@@ -145,3 +145,32 @@ func TestLimit(t *testing.T) {
 		}
 	}
 }
+
+// What the plan does not know upsets it: a station out of order or up again, a hold or its end, work that runs over. What it knows does not.
+func TestUpsets(t *testing.T) {
+	r := asked(needs.Op{Name: "tack", Centre: "night", Run: hour}, needs.Op{Name: "weld", Run: hour})
+	d := lay(t, works(), r, [3]string{"night-1", "11-25T06:00", "11-25T07:00"}, [3]string{"bench-1", "11-26T06:00", "11-26T07:00"}).desk()
+	words := func(s *floor.State, t plant.Time, known floor.Facts) (out []string) {
+		for _, u := range d.Upsets(t, s, known) {
+			out = append(out, u.What)
+		}
+		return out
+	}
+	s := floor.NewState()
+	key := floor.OpKey{Job: grabJob, Seq: 10}
+	s.SetOp(key, floor.Op{Phase: floor.Running, Station: "night-1", Began: now})
+	same(t, "in time", words(s, at("2026-11-25T07:15"), floor.Facts{}), []string(nil))
+	same(t, "runs over", words(s, at("2026-11-25T07:16"), floor.Facts{}), []string{"tack of job 1-1-1/grab runs over: it was to end Wed 25 Nov 07:00"})
+
+	stop := &floor.Stop{Event: "x", At: now.Add(hour), Reason: "vice broken"}
+	s.SetOp(key, floor.Op{Phase: floor.Paused, Station: "night-1", Holds: []floor.Stop{{Event: "y", At: now, Reason: "undercut"}}})
+	s.Stations["bench-1"], s.Stations["saw-1"] = floor.Station{Down: stop}, floor.Station{Down: stop}
+	same(t, "new to the plan", words(s, now, floor.Facts{}), []string{"tack of job 1-1-1/grab is held: undercut", "Bench 1 is out of order: vice broken"})
+
+	known := floor.Facts{Work: []stock.Work{{Job: grabJob, Seq: 10, State: stock.Held}}, Down: []plant.Exception{{Station: "bench-1", Kind: "down"}}}
+	same(t, "known to the plan", words(s, now, known), []string(nil))
+	same(t, "over again", words(floor.NewState(), now, known), []string{"Bench 1 works again"})
+	s.SetOp(key, floor.Op{Phase: floor.Running, Station: "night-1", Since: now.Add(-hour)})
+	s.Stations["bench-1"] = floor.Station{}
+	same(t, "both over", words(s, now, known), []string{"tack of job 1-1-1/grab is held no more", "Bench 1 works again"})
+}

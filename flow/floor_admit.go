@@ -135,3 +135,18 @@ func (s *Shop) bookIndex(ctx context.Context) (*book.Index, error) {
 	l.indexOnce.Do(func() { l.index, l.indexErr = book.NewIndex(l.book) })
 	return l.index, l.indexErr
 }
+
+// Upsets gives what has happened on the floor that the plan in force does not know, and that planning again would take in.
+func (s *Shop) Upsets(ctx context.Context) ([]dispatch.Upset, error) {
+	desk, v, err := s.Desk(ctx)
+	if err != nil || desk == nil {
+		return nil, err
+	}
+	now, err := s.Now(ctx)
+	if err != nil {
+		return nil, err
+	}
+	var out []dispatch.Upset
+	s.Floor(func(state *floor.State) { out = desk.Upsets(now, state, v.Facts) })
+	return out, nil
+}

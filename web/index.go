@@ -1,9 +1,9 @@
 package web
 
 import (
-	"slices"
 	"context"
 	"net/http"
+	"slices"
 	"strconv"
 	"strings"
 	"sync"
@@ -78,6 +78,7 @@ func newIndex(v *flow.View) (*index, error) {
 	if err != nil {
 		return nil, err
 	}
+	b.Report(v.Facts.Work, v.Facts.Down)
 	ix := &index{view: v, book: b, first: time.UTC, units: map[plant.UnitID]int{}, jobs: map[plant.JobID]int{},
 		jobsOf: make([][]int, len(v.Needs.Units)), kits: map[int]int{}, held: map[int]string{}, left: map[int]string{},
 		links: map[int][]int{}}
@@ -103,7 +104,7 @@ func newIndex(v *flow.View) (*index, error) {
 	for _, l := range v.Plan.Left {
 		ix.left[l.Op] = l.Why
 	}
-	for _, w := range v.Index.Work {
+	for _, w := range b.Work {
 		if op := ix.opAt(w.Job, w.Seq); w.State == stock.Held && op != needs.None {
 			ix.heldOps, ix.held[op] = append(ix.heldOps, op), w.Note
 		}

@@ -18,10 +18,13 @@ type decision struct {
 	by                   plant.Time // 0: at once
 }
 
-// decisions gathers what waits for a person: broken rules or a changed book (older), holds, units without a place, approvals,
+// decisions gathers what waits for a person: what upset the plan on the floor, broken rules or a changed book (older), holds, units without a place, approvals,
 // and material to order or hurry within a day.
-func (ix *index) decisions(now plant.Time, older bool) []decision {
+func (ix *index) decisions(now plant.Time, older bool, upsets []dispatch.Upset) []decision {
 	var out []decision
+	for _, u := range upsets {
+		out = append(out, decision{"Re-plan: " + u.What, "The plan does not know of it; it may move what follows", "planner", "/plan", now})
+	}
 	if broken := ix.view.Broken; len(broken) > 0 {
 		why := "The plan breaks rules in " + count(len(broken), "place", "places") + ", first rule " + broken[0].Rule + ": " + schedule.LocalTimes(broken[0].Text, ix.first)
 		out = append(out, decision{"Re-plan", why, "planner", "/plan", now})

@@ -60,7 +60,11 @@ func (s *Server) morningPage(w http.ResponseWriter, r *http.Request) error {
 	if err != nil {
 		return err
 	}
-	decisions := ix.decisions(now, ix.view.Revision != revision)
+	upsets, err := s.upsets(r.Context())
+	if err != nil {
+		return err
+	}
+	decisions := ix.decisions(now, ix.view.Revision != revision, upsets)
 	page.Headline = now.In(ix.first).Format("Monday 2 January, 15:04. ") + headline(len(decisions))
 	page.Decisions = brief(ix.decisionList(), decisions, rows, "Decide", "decide", "/?all=yes#decide")
 	ix.shipments(page, now, rows)

@@ -5,6 +5,7 @@ import (
 	"strconv"
 	"strings"
 
+	"tackline/dispatch"
 	"tackline/fault"
 	"tackline/flow"
 	"tackline/schedule"
@@ -16,6 +17,7 @@ type planView struct {
 	Head    string
 	Sub     string
 	Broken  []string
+	Upset   []string // what has happened on the floor that the plan does not know
 	Score   []fact
 	Covers  string // what the bound counts
 	Draft   bool
@@ -96,9 +98,14 @@ func (s *Server) planPage(w http.ResponseWriter, r *http.Request) error {
 	if page.Runs, err = s.runsUnderWay(r); err != nil {
 		return err
 	}
+	upsets, err := s.upsets(r.Context())
+	if err != nil {
+		return err
+	}
 	page.Head, page.Sub = "No plan yet", "Press Plan: the first plan is there in seconds. It is a draft until you adopt it."
 	if ix != nil {
 		page.describe(ix, rows)
+		page.upset(ix, upsets)
 		page.Hands = ix.handLines()
 		page.Moved = ix.moved()
 	}
@@ -150,6 +157,21 @@ func (p *planView) describe(ix *index, rows []flow.PlanRow) {
 	}
 	p.Covers = schedule.Covers
 	p.Score = scoreFacts(v.Score, len(v.Needs.Units), v.Book.Setting("currency"))
+}
+
+// upset says what the plan in force does not know of the floor.
+func (p *planView) upset(ix *index, upsets []dispatch.Upset) {
+	if ix.view.State != flow.Adopted {
+		return
+	}
+	p.Replan = p.Replan || len(upsets) > 0
+	for i, u := range upsets {
+		if i == 8 {
+			p.Upset = append(p.Upset, "and "+strconv.Itoa(len(upsets)-i)+" more")
+			break
+		}
+		p.Upset = append(p.Upset, u.What)
+	}
 }
 
 // try shows a trial in the place of a plan.

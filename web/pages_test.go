@@ -18,9 +18,9 @@ func TestPages(t *testing.T) {
 		count          int    // elements that match
 		says           string // in the first of them
 	}{
-		{"/", "h1", 1, "Thursday 26 November, 06:02. Six decisions wait"},
+		{"/", "h1", 1, "Thursday 26 November, 06:02. Seven decisions wait"},
 		{"/", "#stopped", 1, "Stopped"},
-		{"/", "table.list tbody tr", 22, "Hold: leak test"},
+		{"/", "table.list tbody tr", 23, "Re-plan: Weld robot 2 is out of order"},
 		{"/", ".glance dd a", 8, ""},
 		{"/orders", "table.list tbody tr", 5, "1043-2-2"},
 		{"/orders?slack=late", "table.list tbody tr", 2, "no date"},

@@ -12,6 +12,7 @@ import (
 	"github.com/alexedwards/scs/v2"
 
 	"tackline/book"
+	"tackline/dispatch"
 	"tackline/flow"
 	"tackline/plant"
 )
@@ -41,6 +42,7 @@ type Server struct {
 	drawings drawings
 	may      map[string]roles // by pattern of routes.go
 	handler  http.Handler
+	stopping chan struct{} // closed when the streams to the terminals are to end
 
 	// The acts of the shop that every request needs; tests put a story in their place.
 	current func(context.Context) (*flow.View, error)
@@ -48,17 +50,18 @@ type Server struct {
 	signIn  func(ctx context.Context, name, password string) (flow.User, error)
 	book    func(context.Context) (*book.Book, int64, error)
 	whatIf  func(context.Context, plant.UnitID) (flow.WhatIf, bool, error)
+	upsets  func(context.Context) ([]dispatch.Upset, error)
 }
 
 // New makes the screens of a shop.
 func New(shop *flow.Shop, o Options) (*Server, error) {
-	s := &Server{shop: shop, current: shop.Current, user: shop.User, signIn: shop.SignIn, book: shop.Book, whatIf: shop.WhatIf}
+	s := &Server{shop: shop, current: shop.Current, user: shop.User, signIn: shop.SignIn, book: shop.Book, whatIf: shop.WhatIf, upsets: shop.Upsets}
 	return s, s.start(o)
 }
 
 // start sets up everything that does not depend on the shop.
 func (s *Server) start(o Options) (err error) {
-	s.options, s.log, s.clock = o, o.Log, o.Clock
+	s.options, s.log, s.clock, s.stopping = o, o.Log, o.Clock, make(chan struct{})
 	if s.log == nil {
 		s.log = slog.Default()
 	}
@@ -78,3 +81,6 @@ func (s *Server) start(o Options) (err error) {
 
 // ServeHTTP answers one request.
 func (s *Server) ServeHTTP(w http.ResponseWriter, r *http.Request) { s.handler.ServeHTTP(w, r) }
+
+// EndStreams ends what would never end by itself, so that a server that shuts down need not wait for it. Call it once.
+func (s *Server) EndStreams() { close(s.stopping) }

@@ -14,6 +14,7 @@ import (
 	"golang.org/x/net/html"
 
 	"tackline/book"
+	"tackline/dispatch"
 	"tackline/fault"
 	"tackline/flow"
 	"tackline/plant"
@@ -27,6 +28,12 @@ func testServer(t testing.TB, v *flow.View) *Server {
 		current: func(context.Context) (*flow.View, error) { return v, nil },
 		book:    func(context.Context) (*book.Book, int64, error) { return v.Book, v.Revision, nil },
 		whatIf:  func(context.Context, plant.UnitID) (flow.WhatIf, bool, error) { return flow.WhatIf{}, false, nil },
+		upsets: func(context.Context) ([]dispatch.Upset, error) {
+			if v == nil {
+				return nil, nil
+			}
+			return []dispatch.Upset{{What: "Weld robot 2 is out of order: gearbox", Op: -1, Station: "weld-robot-2"}}, nil
+		},
 		user: func(_ context.Context, name string) (flow.User, error) {
 			for _, r := range flow.Roles() {
 				if r == name {
