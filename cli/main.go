@@ -124,7 +124,7 @@ rule); 2 the command was wrong; 3 a defect of the program.`,
 	}
 	root.CompletionOptions.HiddenDefaultCmd = true
 	root.AddCommand(a.serveCommand(), a.demoCommand(), a.importCommand(), a.planCommand(), a.verifyCommand(), a.exportCommand(),
-		a.templateCommand(), a.userCommand(), a.benchCommand(), a.versionCommand())
+		a.templateCommand(), a.userCommand(), a.rebuildCommand(), a.benchCommand(), a.versionCommand())
 	return root
 }
 

@@ -33,6 +33,8 @@ func TestScripts(t *testing.T) {
 			"exitcode":    exitCode,
 			"waitfor":     waitFor,
 			"terminate":   terminate,
+			"record":      record,
+			"tamper":      tamper,
 		},
 	})
 }

@@ -22,7 +22,7 @@ func TestEveryConnectionHasTheSettings(t *testing.T) {
 				t.Fatal(err)
 			}
 			defer c.Close() // held to the end, so that each is another connection
-			for pragma, want := range map[string]string{"journal_mode": "wal", "foreign_keys": "1", "busy_timeout": "10000", "query_only": readOnly} {
+			for pragma, want := range map[string]string{"journal_mode": "wal", "synchronous": "2", "foreign_keys": "1", "busy_timeout": "10000", "query_only": readOnly} {
 				var got string
 				if err := c.QueryRowContext(ctx, "PRAGMA "+pragma).Scan(&got); err != nil || got != want {
 					t.Errorf("%s is %s, %v; want %s", pragma, got, err, want)

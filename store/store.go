@@ -95,10 +95,11 @@ func (s *Store) connectSQLite() error {
 }
 
 // sqliteDSN holds every setting, so that each new connection of a pool gets them: write-ahead log (readers and the writer
-// do not wait for each other), foreign keys, 10 s of waiting for another process, write transactions that take the lock
-// at once (a transaction that began as a reader could not be retried).
+// do not wait for each other), each commit waits until the log is on the disk (what was acknowledged survives a loss of power;
+// see sqlite.org/pragma.html#pragma_synchronous), foreign keys, 10 s of waiting for another process, write transactions that
+// take the lock at once (a transaction that began as a reader could not be retried).
 func sqliteDSN(path string, readOnly bool) string {
-	q := url.Values{"_txlock": {"immediate"}, "_pragma": {"busy_timeout(10000)", "journal_mode(WAL)", "foreign_keys(1)"}}
+	q := url.Values{"_txlock": {"immediate"}, "_pragma": {"busy_timeout(10000)", "journal_mode(WAL)", "synchronous(FULL)", "foreign_keys(1)"}}
 	if readOnly {
 		q["_txlock"] = []string{"deferred"}
 		q["_pragma"] = append(q["_pragma"], "query_only(1)")
