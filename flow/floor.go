@@ -308,6 +308,12 @@ func (s *Shop) Floor(read func(*floor.State)) {
 	read(s.recorder.state)
 }
 
+// FloorOp gives the state of an operation on the floor; ok is false if nothing was recorded about it.
+func (s *Shop) FloorOp(k floor.OpKey) (o floor.Op, ok bool) {
+	s.Floor(func(state *floor.State) { o, ok = state.Ops[k] })
+	return o, ok
+}
+
 // WatchFloor gives a channel that gets a value after events that wants chooses were recorded, one value for any number of them
 // that come before it is read. It ends with ctx.
 func (s *Shop) WatchFloor(ctx context.Context, wants func(*floor.Record) bool) <-chan struct{} {

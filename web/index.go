@@ -10,6 +10,7 @@ import (
 	"time"
 
 	"tackline/book"
+	"tackline/floor"
 	"tackline/flow"
 	"tackline/needs"
 	"tackline/plant"
@@ -40,6 +41,8 @@ type index struct {
 	left    map[int]string // why an operation has no slot
 	rows    []unitRow      // by unit
 	links   map[int][]int  // links of the problem by the operation they lead from
+
+	live func(floor.OpKey) (floor.Op, bool) // the floor as it is now; nil for plans that are not in force
 }
 
 // look gives the index of the current view; nil if there is no plan yet.
@@ -48,7 +51,22 @@ func (s *Server) look(ctx context.Context) (*index, error) {
 	if err != nil || v == nil {
 		return nil, err
 	}
-	return s.index(v)
+	ix, err := s.index(v)
+	if err != nil || v.State != flow.Adopted {
+		return ix, err
+	}
+	now := *ix
+	now.live = s.floorOp
+	return &now, nil
+}
+
+// liveOp gives the state of an operation on the floor now, if anything was recorded about it and the plan is in force.
+func (ix *index) liveOp(op int) (floor.Op, bool) {
+	if ix.live == nil {
+		return floor.Op{}, false
+	}
+	o := &ix.view.Needs.Ops[op]
+	return ix.live(floor.OpKey{Job: ix.view.Needs.Jobs[o.Job].ID, Seq: o.Seq})
 }
 
 // index gives the index of a view, making it at the first request for it.

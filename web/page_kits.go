@@ -5,6 +5,7 @@ import (
 	"strconv"
 
 	"tackline/dispatch"
+	"tackline/floor"
 	"tackline/needs"
 	"tackline/plant"
 	"tackline/schedule"
@@ -46,6 +47,9 @@ func (ix *index) kitsSentence() string {
 
 // hasBegun says whether an operation runs or is done: its kit is used already.
 func (ix *index) hasBegun(op int) bool {
+	if o, ok := ix.liveOp(op); ok && o.Phase != floor.Waiting {
+		return true
+	}
 	st := ix.view.Problem.Ops[op].State
 	return st == schedule.Done || st == schedule.Running
 }

@@ -2,12 +2,14 @@ package web
 
 import (
 	"net/http"
+	"slices"
 	"strconv"
 	"strings"
 	"time"
 
 	"tackline/dispatch"
 	"tackline/fault"
+	"tackline/floor"
 	"tackline/plant"
 )
 
@@ -87,7 +89,7 @@ func (s *Server) stationRows(ix *index) []stationRow {
 // runState says in one word what an entry of a run list is waiting for.
 func (ix *index) runState(run dispatch.Run, now plant.Time) hatching {
 	switch st := ix.opState(run.Op); {
-	case st == running || st == drying || st == awayState || st == held:
+	case st == running || st == paused || st == drying || st == awayState || st == held:
 		return st
 	case len(run.Blocks) > 0:
 		return waits
@@ -101,10 +103,22 @@ func (ix *index) runState(run dispatch.Run, now plant.Time) hatching {
 func (ix *index) runsOf(id plant.StationID) []dispatch.Run {
 	for i := range ix.view.Runs {
 		if ix.view.Runs[i].Station == id {
-			return ix.view.Runs[i].Runs
+			return ix.notOver(ix.view.Runs[i].Runs)
 		}
 	}
 	return nil
+}
+
+// notOver leaves out what was finished on the floor since the plan was made.
+func (ix *index) notOver(runs []dispatch.Run) []dispatch.Run {
+	over := func(r dispatch.Run) bool {
+		o, ok := ix.liveOp(r.Op)
+		return ok && o.Phase == floor.Done
+	}
+	if !slices.ContainsFunc(runs, over) {
+		return runs
+	}
+	return slices.DeleteFunc(slices.Clone(runs), over)
 }
 
 // downAt gives the exception that closes a station at t, or nil.

@@ -13,6 +13,7 @@ import (
 
 	"tackline/book"
 	"tackline/dispatch"
+	"tackline/floor"
 	"tackline/flow"
 	"tackline/plant"
 )
@@ -51,11 +52,12 @@ type Server struct {
 	book    func(context.Context) (*book.Book, int64, error)
 	whatIf  func(context.Context, plant.UnitID) (flow.WhatIf, bool, error)
 	upsets  func(context.Context) ([]dispatch.Upset, error)
+	floorOp func(floor.OpKey) (floor.Op, bool)
 }
 
 // New makes the screens of a shop.
 func New(shop *flow.Shop, o Options) (*Server, error) {
-	s := &Server{shop: shop, current: shop.Current, user: shop.User, signIn: shop.SignIn, book: shop.Book, whatIf: shop.WhatIf, upsets: shop.Upsets}
+	s := &Server{shop: shop, current: shop.Current, user: shop.User, signIn: shop.SignIn, book: shop.Book, whatIf: shop.WhatIf, upsets: shop.Upsets, floorOp: shop.FloorOp}
 	return s, s.start(o)
 }
 

@@ -10,6 +10,7 @@ type hatching struct {
 var (
 	running   = hatching{"run", "running"}
 	done      = hatching{"done", "done"}
+	paused    = hatching{"setup", "paused"}
 	canStart  = hatching{"ready", "can start"}
 	planned   = hatching{"plain", "planned"}
 	waits     = hatching{"wait", "waits"}

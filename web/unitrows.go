@@ -3,6 +3,7 @@ package web
 import (
 	"strings"
 
+	"tackline/floor"
 	"tackline/needs"
 	"tackline/plant"
 	"tackline/product"
@@ -120,8 +121,20 @@ func (ix *index) unitState(unit int, rw *unitRow) hatching {
 	return planned
 }
 
-// opState says in one word how far an operation is.
+// opState says in one word how far an operation is: by what the floor has recorded, or else by the plan and what it began from.
 func (ix *index) opState(op int) hatching {
+	if o, ok := ix.liveOp(op); ok {
+		switch {
+		case o.Phase == floor.Done:
+			return done
+		case len(o.Holds) > 0:
+			return held
+		case o.Phase == floor.Paused:
+			return paused
+		case o.Phase == floor.Running:
+			return ix.runningState(op)
+		}
+	}
 	if _, isHeld := ix.held[op]; isHeld {
 		return held
 	}
@@ -130,13 +143,7 @@ func (ix *index) opState(op int) hatching {
 		case schedule.Done:
 			return done
 		case schedule.Running:
-			switch ix.op(op).Nature {
-			case product.Dwell:
-				return drying
-			case product.Away:
-				return awayState
-			}
-			return running
+			return ix.runningState(op)
 		case schedule.Frozen:
 			return frozen
 		}
@@ -145,6 +152,17 @@ func (ix *index) opState(op int) hatching {
 		return noPlace
 	}
 	return planned
+}
+
+// runningState is the word for an operation that runs.
+func (ix *index) runningState(op int) hatching {
+	switch ix.op(op).Nature {
+	case product.Dwell:
+		return drying
+	case product.Away:
+		return awayState
+	}
+	return running
 }
 
 // slackCell shows how early or late a unit is.

@@ -16,6 +16,7 @@ import (
 	"tackline/book"
 	"tackline/dispatch"
 	"tackline/fault"
+	"tackline/floor"
 	"tackline/flow"
 	"tackline/plant"
 )
@@ -28,6 +29,7 @@ func testServer(t testing.TB, v *flow.View) *Server {
 		current: func(context.Context) (*flow.View, error) { return v, nil },
 		book:    func(context.Context) (*book.Book, int64, error) { return v.Book, v.Revision, nil },
 		whatIf:  func(context.Context, plant.UnitID) (flow.WhatIf, bool, error) { return flow.WhatIf{}, false, nil },
+		floorOp: func(floor.OpKey) (floor.Op, bool) { return floor.Op{}, false },
 		upsets: func(context.Context) ([]dispatch.Upset, error) {
 			if v == nil {
 				return nil, nil
