@@ -30,6 +30,8 @@ const (
 	MayPlan       Act = "make plans"
 	MayAdopt      Act = "adopt plans"
 	MayKeepPeople Act = "keep users"
+
+	MayKeepTerminals Act = "enrol terminals"
 )
 
 var everyone = Roles()
@@ -42,6 +44,8 @@ var leave = map[Act][]string{
 	MayPlan:       {Manager, Planner},
 	MayAdopt:      {Manager, Planner},
 	MayKeepPeople: {Manager},
+
+	MayKeepTerminals: {Manager},
 }
 
 // tableLeave says which roles, beside manager and planner, may edit a table of the book.

@@ -23,6 +23,7 @@ type Options struct {
 	SignInMin time.Duration    // least time that a refused sign-in takes; 0: 400 ms, negative: none
 	TrialSec  float64          // how long a trial of something done by hand searches; 0: 1 s
 	Beside    bool             // works beside the program that plans: starts no planning runs, ends none, and need not be alone
+	PINKey    string           // file that holds the key of the PINs; "": beside the database
 	People    []NewUser        // made on a store without users, in the place of the administrator
 	Log       *slog.Logger     // what the background work reports; nil: nothing
 }
@@ -43,6 +44,7 @@ type Shop struct {
 	asks     *askTable
 	queue    *river.Client[*sql.Tx]
 	guard    *signInGuard
+	pins     *pinGuard
 	recorder *recorder    // nil: works beside the program that serves the shop
 	let      func() error // lets go of the store for another program that plans
 	first    atomic.Pointer[NewUser]
@@ -74,7 +76,7 @@ func Open(ctx context.Context, s *store.Store, o Options) (*Shop, error) {
 	if o.TrialSec == 0 {
 		o.TrialSec = trialSeconds
 	}
-	shop := &Shop{store: s, clock: o.Clock, log: o.Log, views: newViewCache(), runs: newRunTable(), trials: &trialTable{seconds: o.TrialSec}, asks: newAskTable(), guard: newSignInGuard(o.SignInMin)}
+	shop := &Shop{store: s, clock: o.Clock, log: o.Log, views: newViewCache(), runs: newRunTable(), trials: &trialTable{seconds: o.TrialSec}, asks: newAskTable(), guard: newSignInGuard(o.SignInMin), pins: newPINGuard(s, o.PINKey)}
 	shop.life, shop.stop = context.WithCancel(context.WithoutCancel(ctx))
 	err := shop.firstUsers(ctx, o.People)
 	if err == nil && !o.Beside {

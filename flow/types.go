@@ -71,6 +71,8 @@ const (
 	ActDiscard  = "discard"
 	ActUser     = "user"
 	ActPassword = "password"
+	ActPIN      = "pin"
+	ActDevice   = "terminal"
 )
 
 // ActRow is something that a person did, as recorded.
