@@ -89,6 +89,7 @@ func (a *app) answer(ctx context.Context, listen net.Listener, shop *flow.Shop, 
 	}
 	server := &http.Server{Handler: site, ReadHeaderTimeout: 10 * time.Second, ReadTimeout: 2 * time.Minute, WriteTimeout: 2 * time.Minute,
 		IdleTimeout: 2 * time.Minute, MaxHeaderBytes: 64 << 10, ErrorLog: slog.NewLogLogger(a.log().Handler(), slog.LevelWarn)}
+	server.RegisterOnShutdown(site.EndStreams)
 	a.warnOpen(listen.Addr(), f.secure, len(people) > 0)
 	fmt.Fprintf(a.out, "serving at http://%s (stop with Ctrl-C)\n", listen.Addr())
 	ended := make(chan error, 1)

@@ -39,7 +39,7 @@ type navItem struct {
 
 // sheetList is the order of the sheets at the top; each is shown to the roles that its route allows.
 var sheetList = []struct{ title, path string }{
-	{"Morning", "/"}, {"Orders", "/orders"}, {"Plan", "/plan"}, {"Stations", "/stations"}, {"Kits", "/kits"},
+	{"Morning", "/"}, {"Orders", "/orders"}, {"Plan", "/plan"}, {"Stations", "/stations"}, {"Floor", "/floor"}, {"Kits", "/kits"},
 	{"Load", "/load"}, {"Materials", "/materials"}, {"Shop book", "/book"},
 }
 
