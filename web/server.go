@@ -86,6 +86,3 @@ func (s *Server) ServeHTTP(w http.ResponseWriter, r *http.Request) { s.handler.S
 
 // EndStreams ends what would never end by itself, so that a server that shuts down need not wait for it. Call it once.
 func (s *Server) EndStreams() { close(s.stopping) }
-
-// EndStreams ends what would never end by itself, so that a server that shuts down need not wait for it. Call it once.
-func (s *Server) EndStreams() { close(s.stopping) }
