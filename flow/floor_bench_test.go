@@ -143,8 +143,16 @@ func reportWaits(b *testing.B, list []*terminal, took time.Duration) {
 	b.ReportMetric(ms(heard, 0.99), "told-p99-ms")
 }
 
-// BenchmarkTerminals has 200 terminals that post an event each time, without a pause: how many events a second at most.
+// BenchmarkTerminals has 200 terminals that post an event each time. At once: without a pause, which shows how many events a second
+// are recorded at most. Paced: at random moments, 1,500 events a second together, which shows how long each waits. The last is paced
+// on top of a history of a million events.
 func BenchmarkTerminals(b *testing.B) {
+	b.Run("at once", func(b *testing.B) { atOnce(b) })
+	b.Run("paced", func(b *testing.B) { paced(b, false) })
+	b.Run("paced, after a million", func(b *testing.B) { paced(b, true) })
+}
+
+func atOnce(b *testing.B) {
 	shop, f := demoFloor(b)
 	const each = 100
 	for b.Loop() {
@@ -164,10 +172,12 @@ func BenchmarkTerminals(b *testing.B) {
 	checkFloor(b, shop.Store(), shop)
 }
 
-// BenchmarkTerminalsPaced has 200 terminals that post at random moments, 1,500 events a second together: how long each waits.
-func BenchmarkTerminalsPaced(b *testing.B) {
+func paced(b *testing.B, history bool) {
 	shop, f := demoFloor(b)
 	const rate, lasts = 1500.0, 10 * time.Second
+	if history {
+		recordMillion(b, shop.Store(), 40_000)
+	}
 	for b.Loop() {
 		list := terminals(b, shop, f, 200)
 		began := time.Now()
@@ -190,30 +200,8 @@ func BenchmarkTerminalsPaced(b *testing.B) {
 func BenchmarkFloorStart(b *testing.B) {
 	path := filepath.Join(b.TempDir(), "shop.db")
 	s := openStore(b, path)
-	const operations, batch = 40_000, 10_000
-	events := 1_000_000
-	if testing.Short() {
-		events = 100_000
-	}
-	random := rand.New(rand.NewPCG(1, 1))
-	state := floor.NewState()
-	at := plant.At(newClock().now())
-	began := time.Now()
-	for n := 0; n < events; {
-		change := store.FloorChange{Ops: map[floor.OpKey]floor.Op{}}
-		var list []floor.Event
-		for range batch {
-			e := millionth(n, operations, events, at, random)
-			k, _ := e.Op()
-			state.Apply(&e, nil)
-			change.Ops[k] = state.Ops[k]
-			list = append(list, e)
-			n++
-		}
-		_, err := s.AppendEvents(ctx, list, at, change)
-		must(b, err)
-	}
-	b.Logf("%d events recorded in %s", events, time.Since(began).Round(time.Second))
+	const operations = 40_000
+	events := recordMillion(b, s, operations)
 	must(b, s.Close())
 	var open, prove []float64
 	for b.Loop() {
@@ -240,6 +228,34 @@ func BenchmarkFloorStart(b *testing.B) {
 	}
 	b.ReportMetric(slices.Max(open), "open-s")
 	b.ReportMetric(slices.Max(prove), "prove-s")
+}
+
+// recordMillion records a million events, fewer in a short run, and gives how many.
+func recordMillion(b *testing.B, s *store.Store, operations int) int {
+	b.Helper()
+	const batch = 10_000
+	events := 1_000_000
+	if testing.Short() {
+		events /= 10
+	}
+	random, state, at := rand.New(rand.NewPCG(1, 1)), floor.NewState(), plant.At(newClock().now())
+	began := time.Now()
+	for n := 0; n < events; {
+		change := store.FloorChange{Ops: map[floor.OpKey]floor.Op{}}
+		var list []floor.Event
+		for range batch {
+			e := millionth(n, operations, events, at, random)
+			k, _ := e.Op()
+			state.Apply(&e, nil)
+			change.Ops[k] = state.Ops[k]
+			list = append(list, e)
+			n++
+		}
+		_, err := s.AppendEvents(ctx, list, at, change)
+		must(b, err)
+	}
+	b.Logf("%d events recorded in %s", events, time.Since(began).Round(time.Second))
+	return events
 }
 
 // millionth gives the nth of many events: each operation has an equal share of them, about four hundred are under way at one time.

@@ -221,12 +221,13 @@ func floorKilled(t testing.TB, kills, many int) {
 	random := rand.New(rand.NewPCG(seed, 0))
 	open := 0
 	for range kills {
-		recordAndKill(t, path, devices, random.IntN(200))
+		recordAndKill(t, path, devices, random.IntN(200), time.Duration(random.IntN(3000))*time.Microsecond)
 		for _, d := range devices {
 			if d.waiting != nil {
 				open++
 			}
 		}
+		provedFloor(t, path)
 	}
 	s = openStore(t, path)
 	shop = openShop(t, s, flow.Options{})
@@ -244,8 +245,22 @@ func floorKilled(t testing.TB, kills, many int) {
 	checkFloor(t, s, shop)
 }
 
-// recordAndKill lets a child record, and kills it after so many answers. What it had answered by then counts.
-func recordAndKill(t testing.TB, path string, devices []*testDevice, after int) {
+// provedFloor looks that the record on a database is whole, and that the stored state is what it gives.
+func provedFloor(t testing.TB, path string) {
+	t.Helper()
+	s, err := store.Open(ctx, path)
+	must(t, err)
+	report, err := flow.RebuildFloor(ctx, s, true)
+	must(t, err)
+	if !report.Good() {
+		t.Errorf("broken %q, differences %q", report.Broken, report.Differences)
+	}
+	must(t, s.Close())
+}
+
+// recordAndKill lets a child record, and kills it a moment after so many answers. What it had answered by then counts. The moment only
+// makes that any point of its work is met: the test holds for every one.
+func recordAndKill(t testing.TB, path string, devices []*testDevice, after int, moment time.Duration) {
 	t.Helper()
 	child := exec.CommandContext(ctx, os.Args[0])
 	child.Env = append(os.Environ(), floorCrashPlace+"="+path)
@@ -273,10 +288,9 @@ func recordAndKill(t testing.TB, path string, devices []*testDevice, after int) 
 		}
 		devices[a.Device].hear(t, a)
 		if answers++; answers == after+1 {
-			must(t, child.Process.Kill())
-		} else if answers <= after {
-			send(a.Device)
+			time.AfterFunc(moment, func() { _ = child.Process.Kill() })
 		}
+		send(a.Device)
 	}
 	sending.Wait()
 	if err := child.Wait(); err == nil || !strings.Contains(err.Error(), "killed") {

@@ -160,16 +160,78 @@ func TestChangedState(t *testing.T) {
 	}
 }
 
-// TestRebuildBeside: a state is not written under a program that records, and can be checked beside it.
+// TestRebuildBeside: a state is not written under a program that records, and can be checked while it records.
 func TestRebuildBeside(t *testing.T) {
 	path, _ := recordedFloor(t, 200)
 	s := openStore(t, path)
-	openShop(t, s, flow.Options{})
-	report, err := flow.RebuildFloor(ctx, s, true)
-	must(t, err)
-	if !report.Good() {
-		t.Errorf("%+v", report)
-	}
-	_, err = flow.RebuildFloor(ctx, openStore(t, path), false)
+	shop := openShop(t, s, flow.Options{})
+	_, err := flow.RebuildFloor(ctx, openStore(t, path), false)
 	refused(t, err, fault.Conflict, "rebuilding beside a program that records")
+	d := newDevices(floorOf(t, shop), 1, 8)[0]
+	ended := make(chan struct{})
+	go func() {
+		defer close(ended)
+		for range 600 {
+			e := *d.next()
+			got, err := shop.PostEvents(ctx, boss, []floor.Event{e})
+			if err != nil {
+				t.Error(err)
+				return
+			}
+			d.hear(t, deviceAnswer{ID: e.ID, Number: got[0].Number})
+		}
+	}()
+	for beside := openStore(t, path); ; {
+		report, err := flow.RebuildFloor(ctx, beside, true)
+		must(t, err)
+		if !report.Good() {
+			t.Fatalf("%+v", report)
+		}
+		select {
+		case <-ended:
+			return
+		default:
+		}
+	}
+}
+
+// TestNotRecorded: what the database does not take is answered with an error and changes nothing; sent again it is recorded.
+func TestNotRecorded(t *testing.T) {
+	path, _ := recordedFloor(t, 100)
+	s := openStore(t, path)
+	shop := openShop(t, s, flow.Options{})
+	db, err := sql.Open("sqlite", path)
+	must(t, err)
+	defer db.Close()
+	tablet, other := newDevices(floorOf(t, shop), 2, 9)[0], newDevices(floorOf(t, shop), 2, 9)[1]
+	_, err = db.Exec(`CREATE TRIGGER full BEFORE INSERT ON floor_events WHEN new.device = 'tablet-0' BEGIN SELECT RAISE(ABORT, 'the disk is full'); END`)
+	must(t, err)
+	failed := 0
+	for range 200 {
+		e := *tablet.next()
+		_, err := shop.PostEvents(ctx, boss, []floor.Event{e})
+		tablet.waiting = nil
+		if err == nil {
+			continue // it was refused
+		}
+		failed++
+		checkFloor(t, s, shop)
+		x := *other.next()
+		got := post(t, shop, boss, x)
+		other.hear(t, deviceAnswer{ID: x.ID, Number: got[0].Number})
+	}
+	if failed == 0 {
+		t.Fatal("nothing failed")
+	}
+	_, err = db.Exec(`DROP TRIGGER full`)
+	must(t, err)
+	for range 200 {
+		e := *tablet.next()
+		got := post(t, shop, boss, e)
+		tablet.hear(t, deviceAnswer{ID: e.ID, Number: got[0].Number})
+	}
+	if len(tablet.told) == 0 {
+		t.Error("nothing was recorded afterwards")
+	}
+	checkFloor(t, s, shop)
 }
