@@ -15,7 +15,7 @@ var level = map[string]int{
 	"store": 3, "store/storetest": 3,
 
 	"flow":     4,
-	"exchange": 5, "demo": 5, "web": 5, "cli": 5,
+	"exchange": 5, "paper": 5, "demo": 5, "web": 5, "cli": 5,
 	"cmd/tackline": 6, "cmd/smallplants": 6,
 }
 
@@ -36,7 +36,7 @@ var beside = map[string][]string{
 	"setout":                {"needs", "schedule"},
 	"dispatch":              {"needs", "schedule", "setout", "floor"},
 	"store/storetest":       {"store"},
-	"web":                   {"exchange"},
+	"web":                   {"exchange", "paper"},
 	"demo":                  {"exchange"},
 	"cli":                   {"web", "demo", "exchange"},
 }

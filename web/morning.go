@@ -214,8 +214,8 @@ func (ix *index) stopList() *list[stop] {
 	}
 }
 
-// paper is a program or drawing that is not approved, and the first work that waits for it.
-type paper struct {
+// unapproved is a program or drawing that is not approved, and the first work that waits for it.
+type unapproved struct {
 	kind, id, revision, note, clears string
 	due                              plant.Date
 	op, ops                          int // the first operation, and how many there are
@@ -223,10 +223,10 @@ type paper struct {
 }
 
 // papers gathers the programs and drawings not approved for work that begins within papersAhead, the soonest first.
-func (ix *index) papers(now plant.Time) []*paper {
-	found := map[string]*paper{}
-	var out []*paper
-	note := func(p paper, op int, start plant.Time) {
+func (ix *index) papers(now plant.Time) []*unapproved {
+	found := map[string]*unapproved{}
+	var out []*unapproved
+	note := func(p unapproved, op int, start plant.Time) {
 		k := found[p.kind+p.id]
 		if k == nil {
 			k = &p
@@ -245,14 +245,14 @@ func (ix *index) papers(now plant.Time) []*paper {
 			continue
 		}
 		if p := ix.book.Programs[o.Program]; o.Program != "" && (p == nil || !p.Approved) {
-			x := paper{kind: "program", id: string(o.Program), clears: "programming", note: "not in the shop book"}
+			x := unapproved{kind: "program", id: string(o.Program), clears: "programming", note: "not in the shop book"}
 			if p != nil {
 				x.revision, x.note, x.due = p.Revision, p.Note, p.Due
 			}
 			note(x, op, sl.Setup)
 		}
 		if d := ix.book.Drawings[o.Drawing]; o.Drawing != "" && (d == nil || !d.Approved) {
-			x := paper{kind: "drawing", id: string(o.Drawing), clears: "engineering", note: "not in the shop book"}
+			x := unapproved{kind: "drawing", id: string(o.Drawing), clears: "engineering", note: "not in the shop book"}
 			if d != nil {
 				x.revision, x.note, x.due = d.Revision, d.Note, d.Due
 			}
@@ -262,15 +262,15 @@ func (ix *index) papers(now plant.Time) []*paper {
 	return out
 }
 
-func (ix *index) paperList() *list[*paper] {
-	return &list[*paper]{
+func (ix *index) paperList() *list[*unapproved] {
+	return &list[*unapproved]{
 		name: "approvals", one: "approval", many: "approvals", order: "first",
 		empty: "Every program and drawing needed soon is approved.",
-		columns: []column[*paper]{
-			{key: "what", title: "What", cell: func(p *paper) cell {
+		columns: []column[*unapproved]{
+			{key: "what", title: "What", cell: func(p *unapproved) cell {
 				return text(strings.TrimSpace(p.kind + " " + p.id + " rev " + p.revision)).under(p.note)
 			}},
-			{key: "expected", title: "Expected", cell: func(p *paper) cell {
+			{key: "expected", title: "Expected", cell: func(p *unapproved) cell {
 				if p.due == "" {
 					return text("no date")
 				}
@@ -278,8 +278,8 @@ func (ix *index) paperList() *list[*paper] {
 				d := dayOf(t, ix.first)
 				return cell{Text: d.Text, ISO: d.ISO, Late: t > p.start}
 			}},
-			{key: "first", title: "First work", number: true, cell: func(p *paper) cell { return at(p.start, ix.opZone(p.op)).to(ix.opHref(p.op)) }},
-			{key: "ops", title: "Operations", number: true, cell: func(p *paper) cell { return whole(p.ops) }},
+			{key: "first", title: "First work", number: true, cell: func(p *unapproved) cell { return at(p.start, ix.opZone(p.op)).to(ix.opHref(p.op)) }},
+			{key: "ops", title: "Operations", number: true, cell: func(p *unapproved) cell { return whole(p.ops) }},
 		},
 	}
 }

@@ -58,6 +58,7 @@ func routes() []route {
 		{"GET /floor/{station}/past", floorHands, (*Server).floorPastPage},
 		{"POST /floor/{station}/act", floorHands, (*Server).floorAct},
 		{"POST /floor/{station}/scan", floorHands, (*Server).floorScan},
+		{"GET /traveller", everyone, (*Server).traveller},
 		{"GET /kits", everyone, (*Server).kitsPage},
 		{"GET /kit", everyone, (*Server).kitPage},
 		{"GET /load", loadReaders, (*Server).loadPage},

@@ -160,6 +160,7 @@ func (ix *index) runCard(run dispatch.Run, now plant.Time, i int) runCard {
 	if k, ok := ix.kits[run.Op]; ok {
 		c.Facts = append(c.Facts, fact{"Kit", lining(kitHatch(ix.view.Kits[k].State)).to(ix.kitHref(run.Op))})
 	}
+	c.Facts = append(c.Facts, fact{"Traveller", link("print", travellerHref(j.ID))})
 	if o.Hold {
 		c.Facts = append(c.Facts, fact{"Hold point", text("nothing goes on until it is signed")})
 	}
