@@ -45,11 +45,12 @@ func (s *Store) AddDevice(ctx context.Context, d Device, a Act) error {
 	})
 }
 
-// SaveDevice stores a changed device, with the act, if its token is still was: of two who change it at once, one wins.
+// SaveDevice stores a changed device, with the act, if its token is still was: of two who change it at once, one wins. When it was
+// last seen is not set back.
 func (s *Store) SaveDevice(ctx context.Context, d Device, was string, a Act) error {
 	return s.update(ctx, func(tx Tx) error {
-		res, err := tx.exec(ctx, `UPDATE devices SET token_hash = ?, opened = ?, link_until = ?, disabled = ? WHERE id = ? AND token_hash = ?`,
-			d.Token, d.Opened, d.Until, d.Disabled, d.ID, was)
+		res, err := tx.exec(ctx, `UPDATE devices SET token_hash = ?, opened = ?, link_until = ?, disabled = ?, seen = CASE WHEN seen < ? THEN ? ELSE seen END WHERE id = ? AND token_hash = ?`,
+			d.Token, d.Opened, d.Until, d.Disabled, d.Seen, d.Seen, d.ID, was)
 		if err != nil {
 			return err
 		}

@@ -19,6 +19,7 @@ type frame struct {
 	Here     string // this address, to come back to
 	Nav      []navItem
 	Name     string // who is signed in; "" nobody
+	Terminal bool   // it is a terminal, not a user
 	Role     string
 	Plants   string
 	Plan     string // "12, adopted"; "" if there is none
@@ -81,6 +82,9 @@ func (s *Server) frame(r *http.Request, ix *index, title string, key ...hatching
 	f.Drawn = momentOf(now, loc)
 	if u.Name != "" {
 		f.Nav = s.nav(u.Role, r.URL.Path)
+		if t, ok := terminalOf(r); ok && t.alone {
+			f.Terminal, f.Nav = true, []navItem{{"Floor", terminalPath, true}}
+		}
 	}
 	return f
 }

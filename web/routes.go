@@ -44,6 +44,18 @@ func routes() []route {
 		{"POST /users/{name}", managers, (*Server).changeUserAct},
 		{"POST /users/{name}/password", managers, (*Server).resetPasswordAct},
 
+		{"GET /terminals", managers, (*Server).terminalsPage},
+		{"POST /terminals", managers, (*Server).enrolAct},
+		{"GET /terminals/{device}", managers, (*Server).terminalPage},
+		{"POST /terminals/{device}", managers, (*Server).terminalAct},
+		{"GET /terminals/people", managers, (*Server).pinsPage},
+		{"GET /terminals/people/{person}", managers, (*Server).pinPage},
+		{"POST /terminals/people/{person}", managers, (*Server).pinAct},
+		{"GET /terminals/badges", managers, (*Server).badgesPage},
+		{"GET /terminals/codes", managers, (*Server).stationCodesPage},
+		{"GET /terminal/{token}", anyone, (*Server).openTerminalPage},
+		{"POST /terminal", anyone, (*Server).openTerminalAct},
+
 		{"GET /{$}", everyone, (*Server).morningPage},
 		{"GET /orders", everyone, (*Server).ordersPage},
 		{"GET /units/{unit}", everyone, (*Server).unitPage},
@@ -56,6 +68,8 @@ func routes() []route {
 		{"GET /floor/{station}", everyone, (*Server).floorStationPage},
 		{"GET /floor/{station}/live", everyone, (*Server).floorLive},
 		{"GET /floor/{station}/past", floorHands, (*Server).floorPastPage},
+		{"GET /floor/{station}/pin", floorHands, (*Server).floorPINPage},
+		{"POST /floor/{station}/pin", floorHands, (*Server).floorPINAct},
 		{"POST /floor/{station}/act", floorHands, (*Server).floorAct},
 		{"POST /floor/{station}/scan", floorHands, (*Server).floorScan},
 		{"GET /traveller", everyone, (*Server).traveller},
@@ -112,6 +126,13 @@ func (s *Server) behind(rt route) http.HandlerFunc {
 	return func(w http.ResponseWriter, r *http.Request) {
 		if rt.roles != nil {
 			who, ok := s.signedIn(r)
+			if onFloor(rt.pattern) {
+				var err error
+				if r, who, ok, err = s.signedInOnFloor(w, r); err != nil {
+					s.fail(w, r, err)
+					return
+				}
+			}
 			if !ok {
 				s.askToSignIn(w, r)
 				return

@@ -120,6 +120,7 @@ func devices(t *testing.T, s *store.Store) {
 	}
 	same(t, "device", got, d)
 	d.Token, d.Opened, d.Until, d.Disabled = "h3", 6, 0, true
+	d.Seen = 7
 	if err := s.SaveDevice(ctx, d, "h1", act); err != nil {
 		t.Fatal(err)
 	}
