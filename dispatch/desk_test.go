@@ -174,3 +174,45 @@ func TestUpsets(t *testing.T) {
 	s.Stations["bench-1"] = floor.Station{}
 	same(t, "both over", words(s, now, known), []string{"tack of job 1-1-1/grab is held no more", "Bench 1 works again"})
 }
+
+// How a station stands: work that is late to begin, runs over, was begun early, or is in time.
+func TestPace(t *testing.T) {
+	r := asked(needs.Op{Name: "tack", Run: hour}, needs.Op{Name: "weld", Run: 2 * hour})
+	s := lay(t, works(), r, [3]string{"bench-1", "11-25T06:00", "11-25T07:00"}, [3]string{"bench-1", "11-25T08:00", "11-25T10:00"})
+	d, list := s.desk(), s.runs("bench-1")
+	first, second := floor.OpKey{Job: grabJob, Seq: 10}, floor.OpKey{Job: grabJob, Seq: 20}
+	over := floor.Op{Phase: floor.Done, Ended: at("2026-11-25T07:00")}
+	six, eight := at("2026-11-25T06:00"), at("2026-11-25T08:00")
+	for name, tt := range map[string]struct {
+		first, second floor.Op
+		now           string
+		want          Pace
+	}{
+		"not begun, in time":       {floor.Op{}, floor.Op{}, "2026-11-25T05:50", Pace{Op: 0, Next: six}},
+		"should have begun":        {floor.Op{}, floor.Op{}, "2026-11-25T06:20", Pace{Op: 0, Behind: 20 * minute, Next: six}},
+		"begun late":               {floor.Op{Phase: floor.Running, Began: six.Add(10 * minute)}, floor.Op{}, "2026-11-25T06:20", Pace{Op: 0, Begun: true, Behind: 10 * minute}},
+		"runs over":                {floor.Op{Phase: floor.Paused, Began: six}, floor.Op{}, "2026-11-25T07:30", Pace{Op: 0, Begun: true, Behind: 30 * minute}},
+		"next, in time":            {over, floor.Op{}, "2026-11-25T07:30", Pace{Op: 1, Next: eight}},
+		"next, begun ahead":        {over, floor.Op{Phase: floor.Running, Began: eight.Add(-hour)}, "2026-11-25T07:30", Pace{Op: 1, Begun: true, Behind: -hour}},
+		"begun out of turn counts": {floor.Op{}, floor.Op{Phase: floor.Running, Began: eight}, "2026-11-25T08:30", Pace{Op: 1, Begun: true}},
+		"all over":                 {over, over, "2026-11-25T11:00", Pace{Op: -1}},
+	} {
+		state := floor.NewState()
+		state.SetOp(first, tt.first)
+		state.SetOp(second, tt.second)
+		same(t, name, d.Pace(list, at(tt.now), state), tt.want)
+	}
+}
+
+// The next trucks, in the order in which they leave.
+func TestTrucks(t *testing.T) {
+	r := asked(needs.Op{Name: "assemble", Run: hour})
+	j := add(r, needs.Job{ID: "1-1-1/bar", Unit: 0, Item: "plate", Plant: "fellgate", Pieces: 1, Parent: 0}, needs.Op{Name: "saw", Centre: "saw", Run: hour})
+	consume(r, 0, "plate", needs.Cover{Kind: needs.FromJob, Job: j, Qty: plant.Pieces(1)})
+	d := lay(t, works(), r).desk()
+	var got []string
+	for _, x := range d.Trucks(now, 3) {
+		got = append(got, x.Name+" "+x.Leaves.In(d.f.ix.Zone("fellgate")).Format("Mon 15:04")+" "+x.Arrives.In(d.f.ix.Zone("fellgate")).Format("15:04"))
+	}
+	same(t, "trucks", got, []string{"truck from Fellgate to Brackwater Fri 15:00 18:30", "truck from Fellgate to Brackwater Tue 15:00 18:30", "truck from Fellgate to Brackwater Fri 15:00 18:30"})
+}

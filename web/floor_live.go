@@ -6,6 +6,7 @@ import (
 	"time"
 
 	"tackline/floor"
+	"tackline/flow"
 )
 
 const (
@@ -27,7 +28,24 @@ func (s *Server) floorLive(w http.ResponseWriter, r *http.Request) error {
 	if at == nil {
 		return errNoSheet
 	}
-	changed := s.shop.WatchFloor(r.Context(), s.concerns(at))
+	return s.tellChanges(w, r, s.shop.WatchFloor(r.Context(), s.concerns(at)), at.ix.view)
+}
+
+// wallLive tells a screen on the wall that something has happened in any plant.
+func (s *Server) wallLive(w http.ResponseWriter, r *http.Request) error {
+	ix, err := s.look(r.Context())
+	if err != nil {
+		return err
+	}
+	if ix == nil {
+		return errNoSheet
+	}
+	return s.tellChanges(w, r, s.shop.WatchFloor(r.Context(), func(*floor.Record) bool { return true }), ix.view)
+}
+
+// tellChanges sends an event for each value of changed, until the reader goes, the program is stopped, another plan than view is in force, or
+// the stream has lasted long enough.
+func (s *Server) tellChanges(w http.ResponseWriter, r *http.Request, changed <-chan struct{}, view *flow.View) error {
 	h := w.Header()
 	h.Set("Content-Type", "text/event-stream")
 	h.Set("Cache-Control", "no-store")
@@ -60,7 +78,7 @@ func (s *Server) floorLive(w http.ResponseWriter, r *http.Request) error {
 		case <-changed:
 			text = "event: floor\ndata: changed\n\n"
 		case <-beat.C:
-			if v, err := s.current(r.Context()); err == nil && v != at.ix.view { // another plan is in force
+			if v, err := s.current(r.Context()); err == nil && v != view { // another plan is in force
 				_ = send("event: floor\ndata: plan\n\n")
 				return nil
 			}

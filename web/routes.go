@@ -72,6 +72,8 @@ func routes() []route {
 		{"POST /floor/{station}/pin", floorHands, (*Server).floorPINAct},
 		{"POST /floor/{station}/act", floorHands, (*Server).floorAct},
 		{"POST /floor/{station}/scan", floorHands, (*Server).floorScan},
+		{"GET /wall/{plant}", everyone, (*Server).wallPage},
+		{"GET /wall/{plant}/live", everyone, (*Server).wallLive},
 		{"GET /traveller", everyone, (*Server).traveller},
 		{"GET /kits", everyone, (*Server).kitsPage},
 		{"GET /kit", everyone, (*Server).kitPage},
