@@ -65,6 +65,23 @@ rm -f "$raw.test" "$raw.peak"
   echo '```'
 } > "$out"
 
+# The floor: terminals that post, a start on a long record, kills under load.
+: > "$raw"
+run ./flow 'Terminals|FloorStart|FloorKilled' 1x
+awk '
+  function value(unit, i) { for (i = 3; i <= NF; i++) if ($i == unit) return $(i-1); return "?" }
+  function row(what, limit, unit, shown) { print "| " what " | " limit " | " value(unit) " " shown " |" }
+  BEGIN { print "## The floor"; print ""
+          print "200 terminals, each posting one event at a time; an event is acknowledged when it is on the disk. Paced: 1,500 events a second at random moments."; print ""
+          print "| what | limit | measured |"; print "|---|---|---|" }
+  /^BenchmarkTerminals\/at_once/ { row("acknowledged events, terminals without a pause", "1,500 a second", "events/s", "a second") }
+  /^BenchmarkTerminals\/paced-/  { row("from posting to the acknowledgement, paced, median", "", "p50-ms", "ms"); row("the same, p99", "50 ms", "p99-ms", "ms")
+                                   row("from the acknowledgement until who watches is told, p99", "1 s", "told-p99-ms", "ms") }
+  /^BenchmarkTerminals\/paced,_/ { row("from posting to the acknowledgement, paced, after a million events, p99", "50 ms", "p99-ms", "ms") }
+  /^BenchmarkFloorStart/         { row("start on a million events about 40,000 operations", "2 s", "open-s", "s"); row("to prove them (tackline rebuild --check)", "", "prove-s", "s") }
+  /^BenchmarkFloorKilled/        { row("kills at random points while 40 devices post: nothing lost, nothing doubled, each record proved", "200", "kills", "kills") }
+' "$raw" > bench/parts/15-floor.md
+
 # Plants: against rules, planned again, inner loops.
 : > "$raw"
 go test -c -o "$raw.test" ./schedule/search
