@@ -32,18 +32,15 @@ type floorView struct {
 }
 
 type floorPlant struct {
-	Name    string
-	Centres []floorCentre
-}
-
-type floorCentre struct {
 	Name  string
 	Tiles []floorTile
 }
 
+
 // floorTile is one station: what runs there and what is wrong.
 type floorTile struct {
 	Name, Href string
+	Centre     string // where it is called otherwise
 	State      hatching
 	Doing, Job string
 	Wrong      string
@@ -65,12 +62,10 @@ func (s *Server) floorPage(w http.ResponseWriter, r *http.Request) error {
 			out := floorPlant{Name: p.Name}
 			for j := range ix.view.Book.Centres {
 				if c := &ix.view.Book.Centres[j]; c.Plant == p.ID {
-					if tiles := ix.floorTiles(c.ID, state, now); len(tiles) > 0 {
-						out.Centres = append(out.Centres, floorCentre{c.Name, tiles})
-					}
+					out.Tiles = append(out.Tiles, ix.floorTiles(c, state, now)...)
 				}
 			}
-			if len(out.Centres) > 0 {
+			if len(out.Tiles) > 0 {
 				page.Plants = append(page.Plants, out)
 			}
 		}
@@ -79,16 +74,19 @@ func (s *Server) floorPage(w http.ResponseWriter, r *http.Request) error {
 }
 
 // floorTiles gives the stations of a work centre.
-func (ix *index) floorTiles(centre plant.CentreID, state *floor.State, now plant.Time) (tiles []floorTile) {
+func (ix *index) floorTiles(centre *plant.Centre, state *floor.State, now plant.Time) (tiles []floorTile) {
 	for i := range ix.view.Book.Stations {
 		st := &ix.view.Book.Stations[i]
-		if st.Centre != centre {
+		if st.Centre != centre.ID {
 			continue
 		}
 		t := floorTile{Name: st.Name, Href: floorHref(st.ID), State: ix.floorState(st.ID, state, now)}
+		if centre.Name != st.Name {
+			t.Centre = centre.Name
+		}
 		for n, k := range state.At(st.ID) {
 			if op := ix.opAt(k.Job, k.Seq); op >= 0 && n == 0 {
-				t.Doing, t.Job = ix.op(op).Name+", "+ix.job(op).Name, string(k.Job)
+				t.Doing, t.Job = ix.job(op).Name+": "+ix.op(op).Name, string(k.Job)
 			} else if n == 1 {
 				t.Job += " and " + strconv.Itoa(len(state.At(st.ID))-1) + " more"
 			}

@@ -95,7 +95,10 @@ func (s *Server) refuse(w http.ResponseWriter, r *http.Request, at *floorAt, pla
 	page := s.floorStation(r, at)
 	page.refused, page.place, page.kept = faultText(err), place, r.PostForm
 	if kind == fault.Denied && r.PostFormValue("do") == string(floor.SignOn) {
-		page.askFor(r.PostFormValue("person"))
+		page.Ask = &floorPerson{ID: r.PostFormValue("person"), Name: at.person(plant.PersonID(r.PostFormValue("person")))}
+	}
+	if err == errNoPIN {
+		page.refused = ""
 	}
 	if place != "people" && place != "station" && place != "scan" && !page.placed(place) {
 		page.place = "station" // the operation has left the page meanwhile
@@ -215,15 +218,26 @@ func (s *Server) admitAtStation(r *http.Request, at *floorAt, e *floor.Event) er
 
 // askPIN refuses a person who has a PIN and did not give it.
 func (s *Server) askPIN(r *http.Request, person plant.PersonID) error {
-	return nil
+	has, err := s.shop.HasPIN(r.Context(), person)
+	if err != nil || !has {
+		return err
+	}
+	pin := r.PostFormValue("pin")
+	if pin == "" {
+		return errNoPIN
+	}
+	return s.shop.CheckPIN(r.Context(), person, pin)
 }
 
-// device names the terminal that a request comes from.
-func (s *Server) device(r *http.Request) string { return "office" }
+// errNoPIN asks for a PIN; it is no refusal.
+var errNoPIN = fault.New(fault.Denied, "Type the PIN.")
 
-// askFor opens the panel that asks for the PIN of a person.
-func (p *floorStation) askFor(id string) {
-	p.Ask = &floorPerson{ID: id, Name: p.at.person(plant.PersonID(id))}
+// device names the terminal that a request comes from.
+func (s *Server) device(r *http.Request) string {
+	if t, ok := terminalOf(r); ok {
+		return t.ID
+	}
+	return "office"
 }
 
 // chooseHand makes somebody who is signed on the one who acts.

@@ -27,7 +27,7 @@ type floorStation struct {
 	Troubles                  []floorStop
 	People                    []floorPerson // signed on
 	Person, PersonName        string        // who acts
-	Crew                      []floorPool   // who could sign on
+	Crew, Others              []floorPool   // who could sign on: of the pools that the work here asks for, and of the others
 	Ask                       *floorPerson  // whose PIN is asked
 	Now                       []*floorOp
 	Picked                    *floorOp // scanned or typed
@@ -38,6 +38,7 @@ type floorStation struct {
 	refused, place            string // what was refused, and where it was touched
 	kept                      url.Values
 	free                      bool // the station can take one more
+	Hand                      bool // the reader may report what happens
 }
 
 // floorStop is a trouble, or what a station is down for.
@@ -102,7 +103,7 @@ func (s *Server) floorStationPage(w http.ResponseWriter, r *http.Request) error 
 
 // floorStation makes the page of a station as it is now.
 func (s *Server) floorStation(r *http.Request, at *floorAt) *floorStation {
-	p := &floorStation{frame: s.frame(r, at.ix, at.st.Name, running, paused, canStart, waits, held), at: at, role: who(r).Role,
+	p := &floorStation{frame: s.frame(r, at.ix, at.st.Name, running, paused, canStart, waits, held), at: at, role: who(r).Role, Hand: floorHands.has(who(r).Role),
 		Head: at.st.Name, Centre: at.ix.centreName(at.st.Centre), Self: floorHref(at.st.ID), Whole: stationHref(at.st.ID)}
 	if e := at.ix.downAt(at.st.ID, at.now); e != nil {
 		to, _ := e.To.Time(at.loc)
@@ -179,7 +180,7 @@ func (p *floorStation) work(state *floor.State) {
 			continue
 		}
 		o := p.op(run.Op, state, len(p.Next) == 0)
-		o.Begins, o.Ends = momentOf(run.Setup, p.at.loc), momentOf(run.End, p.at.loc)
+		o.Begins, o.Ends = p.at.since(run.Setup), p.at.since(run.End)
 		p.Next = append(p.Next, o)
 	}
 }
@@ -202,7 +203,10 @@ func (p *floorStation) op(op int, state *floor.State, whole bool) *floorOp {
 		Running: st.Phase == floor.Running, Paused: st.Phase == floor.Paused, Over: at.desk.Over(op, state), Why: st.Why, Short: st.Short,
 		Good: st.Good, Repair: st.Repair, Scrap: st.Scrap, Left: max(0, j.Pieces-st.Pieces())}
 	if o.Running || o.Paused {
-		o.Since, o.For = at.since(st.Since), roughly(max(0, at.clock.Sub(st.Since)))
+		o.Since, o.For = at.since(st.Since), "just now"
+		if d := at.clock.Sub(st.Since); d >= 60 {
+			o.For = roughly(d)
+		}
 	}
 	at.workers(o, &st, p.People)
 	if whole {
@@ -292,7 +296,6 @@ func (p *floorStation) crew() {
 		}
 	}
 	b := p.at.ix.view.Book
-	var others []floorPool
 	for i := range b.Pools {
 		pool := &b.Pools[i]
 		if pool.Plant != p.at.plant {
@@ -309,10 +312,12 @@ func (p *floorStation) crew() {
 		case asked[pool.ID]:
 			p.Crew = append(p.Crew, list)
 		default:
-			others = append(others, list)
+			p.Others = append(p.Others, list)
 		}
 	}
-	p.Crew = append(p.Crew, others...)
+	if len(p.Crew) == 0 {
+		p.Crew, p.Others = p.Others, nil
+	}
 }
 
 // May says whether the role of the reader may report a kind of event.
@@ -361,6 +366,23 @@ func (p *floorStation) Counts(do string, o *floorOp) floorCounts {
 	}
 	return floorCounts{p.Card(o, ""), do, strconv.Itoa(preset)}
 }
+
+// Idle says whether nothing is in hand at the station, so that what comes next is what matters most.
+func (p *floorStation) Idle() bool { return len(p.Now) == 0 && p.Picked == nil }
+
+// First is what comes next by the plan, and Rest what comes after that.
+func (p *floorStation) First() *floorOp {
+	if len(p.Next) == 0 {
+		return nil
+	}
+	return p.Next[0]
+}
+
+// Rest is the run list after First.
+func (p *floorStation) Rest() []*floorOp { return p.Next[min(1, len(p.Next)):] }
+
+// Full says whether the station can take nothing more.
+func (p *floorStation) Full() bool { return !p.free }
 
 // Refused gives what was refused at a place of the page.
 func (p *floorStation) Refused(place string) string {

@@ -16,6 +16,7 @@ import (
 // stationsView lists the stations with what each does now and next.
 type stationsView struct {
 	frame
+	Walls  []navItem // screens on the wall, by plant
 	Filter *filter
 	List   table
 }
@@ -40,6 +41,9 @@ func (s *Server) stationsPage(w http.ResponseWriter, r *http.Request) error {
 		return err
 	}
 	page := &stationsView{frame: s.frame(r, ix, "Stations", running, canStart, waits, planned, stopped), Filter: f, List: l.table(r, rows).filteredBy(f)}
+	for _, p := range ix.view.Book.Plants {
+		page.Walls = append(page.Walls, navItem{Title: p.Name, Href: wallHref(p.ID)})
+	}
 	return s.render(w, r, http.StatusOK, "stations", page)
 }
 
@@ -199,13 +203,14 @@ func (ix *index) now(clock time.Time) plant.Time {
 // stationView is the run list of one station.
 type stationView struct {
 	frame
-	Head    string
-	Down    string
-	Facts   []fact
-	Filter  *filter
-	First   []runCard
-	List    table
-	Caution []string
+	Head     string
+	Terminal string
+	Down     string
+	Facts    []fact
+	Filter   *filter
+	First    []runCard
+	List     table
+	Caution  []string
 }
 
 // runCard is an entry of the run list in full.
@@ -239,7 +244,7 @@ func (s *Server) stationPage(w http.ResponseWriter, r *http.Request) error {
 	if done, err := l.exported(w, r, runs); done {
 		return err
 	}
-	page := &stationView{frame: s.frame(r, ix, st.Name, running, canStart, waits, planned, held), Head: st.Name, Filter: f, List: l.table(r, runs).filteredBy(f)}
+	page := &stationView{frame: s.frame(r, ix, st.Name, running, canStart, waits, planned, held), Head: st.Name, Terminal: floorHref(st.ID), Filter: f, List: l.table(r, runs).filteredBy(f)}
 	loc := ix.book.StationZone(st.ID)
 	if e := ix.downAt(st.ID, now); e != nil {
 		to, _ := e.To.Time(loc)

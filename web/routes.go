@@ -2,6 +2,7 @@ package web
 
 import (
 	"net/http"
+	"slices"
 
 	"tackline/flow"
 )
@@ -29,7 +30,10 @@ type route struct {
 
 // routes is every address of the program. A route that is not here does not exist. It is a function because the sheets,
 // which it names, look up who may open their neighbours.
-func routes() []route {
+func routes() []route { return slices.Concat(deskRoutes(), floorRoutes()) }
+
+// deskRoutes is the sheets.
+func deskRoutes() []route {
 	return []route{
 		{"GET /sign-in", anyone, (*Server).signInPage},
 		{"POST /sign-in", anyone, (*Server).signInAct},
@@ -44,18 +48,6 @@ func routes() []route {
 		{"POST /users/{name}", managers, (*Server).changeUserAct},
 		{"POST /users/{name}/password", managers, (*Server).resetPasswordAct},
 
-		{"GET /terminals", managers, (*Server).terminalsPage},
-		{"POST /terminals", managers, (*Server).enrolAct},
-		{"GET /terminals/{device}", managers, (*Server).terminalPage},
-		{"POST /terminals/{device}", managers, (*Server).terminalAct},
-		{"GET /terminals/people", managers, (*Server).pinsPage},
-		{"GET /terminals/people/{person}", managers, (*Server).pinPage},
-		{"POST /terminals/people/{person}", managers, (*Server).pinAct},
-		{"GET /terminals/badges", managers, (*Server).badgesPage},
-		{"GET /terminals/codes", managers, (*Server).stationCodesPage},
-		{"GET /terminal/{token}", anyone, (*Server).openTerminalPage},
-		{"POST /terminal", anyone, (*Server).openTerminalAct},
-
 		{"GET /{$}", everyone, (*Server).morningPage},
 		{"GET /orders", everyone, (*Server).ordersPage},
 		{"GET /units/{unit}", everyone, (*Server).unitPage},
@@ -64,16 +56,6 @@ func routes() []route {
 		{"GET /times", everyone, (*Server).timesPage},
 		{"GET /stations", everyone, (*Server).stationsPage},
 		{"GET /stations/{station}", everyone, (*Server).stationPage},
-		{"GET /floor", everyone, (*Server).floorPage},
-		{"GET /floor/{station}", everyone, (*Server).floorStationPage},
-		{"GET /floor/{station}/live", everyone, (*Server).floorLive},
-		{"GET /floor/{station}/past", floorHands, (*Server).floorPastPage},
-		{"GET /floor/{station}/pin", floorHands, (*Server).floorPINPage},
-		{"POST /floor/{station}/pin", floorHands, (*Server).floorPINAct},
-		{"POST /floor/{station}/act", floorHands, (*Server).floorAct},
-		{"POST /floor/{station}/scan", floorHands, (*Server).floorScan},
-		{"GET /wall/{plant}", everyone, (*Server).wallPage},
-		{"GET /wall/{plant}/live", everyone, (*Server).wallLive},
 		{"GET /traveller", everyone, (*Server).traveller},
 		{"GET /kits", everyone, (*Server).kitsPage},
 		{"GET /kit", everyone, (*Server).kitPage},
@@ -108,6 +90,34 @@ func routes() []route {
 		{"GET /book/{table}", everyone, (*Server).bookTablePage},
 		{"GET /book/{table}/row", everyone, (*Server).bookRowPage},
 		{"POST /book/{table}/row", everyone, (*Server).saveRowAct}, // flow refuses roles that may not edit the table
+	}
+}
+
+// floorRoutes is the stations' terminals, the screens on the wall, and who and what is let in there.
+func floorRoutes() []route {
+	return []route{
+		{"GET /floor", everyone, (*Server).floorPage},
+		{"GET /floor/{station}", everyone, (*Server).floorStationPage},
+		{"GET /floor/{station}/live", everyone, (*Server).floorLive},
+		{"GET /floor/{station}/past", floorHands, (*Server).floorPastPage},
+		{"GET /floor/{station}/pin", floorHands, (*Server).floorPINPage},
+		{"POST /floor/{station}/pin", floorHands, (*Server).floorPINAct},
+		{"POST /floor/{station}/act", floorHands, (*Server).floorAct},
+		{"POST /floor/{station}/scan", floorHands, (*Server).floorScan},
+		{"GET /wall/{plant}", everyone, (*Server).wallPage},
+		{"GET /wall/{plant}/live", everyone, (*Server).wallLive},
+
+		{"GET /terminals", managers, (*Server).terminalsPage},
+		{"POST /terminals", managers, (*Server).enrolAct},
+		{"GET /terminals/{device}", managers, (*Server).terminalPage},
+		{"POST /terminals/{device}", managers, (*Server).terminalAct},
+		{"GET /terminals/people", managers, (*Server).pinsPage},
+		{"GET /terminals/people/{person}", managers, (*Server).pinPage},
+		{"POST /terminals/people/{person}", managers, (*Server).pinAct},
+		{"GET /terminals/badges", managers, (*Server).badgesPage},
+		{"GET /terminals/codes", managers, (*Server).stationCodesPage},
+		{"GET /terminal/{token}", anyone, (*Server).openTerminalPage},
+		{"POST /terminal", anyone, (*Server).openTerminalAct},
 	}
 }
 

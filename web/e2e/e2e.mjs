@@ -6,6 +6,7 @@ import { mkdirSync } from "node:fs";
 import { chromium } from "playwright-core";
 import { byHand } from "./byhand.mjs";
 import { drafts } from "./drafts.mjs";
+import { onTheFloor } from "./floor.mjs";
 import { replanning } from "./replan.mjs";
 
 const base = process.argv[2];
@@ -105,6 +106,7 @@ const steps = {
     assert.match(await heading(), /\S/);
   },
   ...replanning({ page, base }),
+  ...onTheFloor({ browser, base, password, trouble }),
   async "the exported workbook is imported again"() {
     await page.goto(base + "/book");
     const [download] = await Promise.all([page.waitForEvent("download"), page.click("a[href='/book/export.xlsx']")]);

@@ -49,7 +49,7 @@ function put(old: Element, fresh: Element, force: boolean) {
 // take puts the parts of a page into this one.
 function take(text: string, force: boolean) {
   const page = new DOMParser().parseFromString(text, "text/html");
-  for (const old of floor!.querySelectorAll(":scope > [data-part]")) {
+  for (const old of floor!.querySelectorAll("[data-part]:not([data-part] [data-part])")) {
     if (old.id === "f-scan" && !force) continue;
     const fresh = page.getElementById(old.id);
     if (fresh) put(old, fresh, force);
