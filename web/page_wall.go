@@ -32,6 +32,7 @@ type wallRow struct {
 	Doing   string // operation and job, or what is wrong
 	Pace    string // "behind 1 h 20 min"
 	Late    bool
+	order   plant.Seconds // worst first
 }
 
 // wallLine is something at a time.
@@ -57,7 +58,7 @@ func (s *Server) wallPage(w http.ResponseWriter, r *http.Request) error {
 		return s.noPlan(w, r, "Wall", err)
 	}
 	loc, now := ix.book.Zone(p.ID), ix.now(s.clock())
-	page := &wallView{frame: s.frame(r, ix, "Wall"), Self: "/wall/" + pathPart(string(p.ID)), Head: p.Name, Clock: now.In(loc).Format("Monday 2 January, 15:04")}
+	page := &wallView{frame: s.frame(r, ix, "Wall"), Self: wallHref(p.ID), Head: p.Name, Clock: now.In(loc).Format("Monday 2 January, 15:04")}
 	s.shop.Floor(func(state *floor.State) { page.Rows = ix.wallRows(desk, p.ID, now, state) })
 	page.Sentence = wallSentence(page.Rows)
 	page.Ships = ix.wallShips(p.ID, now, loc)
@@ -67,7 +68,10 @@ func (s *Server) wallPage(w http.ResponseWriter, r *http.Request) error {
 	return s.render(w, r, http.StatusOK, "wall", page)
 }
 
-// wallRows gives the stations of a plant that have something to do or are stopped, in the order of the work centres.
+func wallHref(id plant.ID) string { return "/floor/" + pathPart(string(id)) + "/wall" }
+
+// wallRows gives the stations of a plant that have something to do or are stopped: first what is down, in trouble or most behind, then
+// what runs, then what waits, in the order of the work centres.
 func (ix *index) wallRows(desk *dispatch.Desk, id plant.ID, now plant.Time, state *floor.State) (rows []wallRow) {
 	for i := range ix.view.Book.Centres {
 		c := &ix.view.Book.Centres[i]
@@ -84,6 +88,7 @@ func (ix *index) wallRows(desk *dispatch.Desk, id plant.ID, now plant.Time, stat
 			}
 		}
 	}
+	slices.SortStableFunc(rows, func(a, b wallRow) int { return cmp.Compare(a.order, b.order) })
 	return rows
 }
 
@@ -98,6 +103,7 @@ func (ix *index) wallRow(desk *dispatch.Desk, st *plant.Station, now plant.Time,
 			row.State = running
 		}
 		row.Pace, row.Late = paceText(pace.Behind)
+		row.order = -max(0, pace.Behind)
 	}
 	here := state.Stations[st.ID]
 	switch {
@@ -110,8 +116,15 @@ func (ix *index) wallRow(desk *dispatch.Desk, st *plant.Station, now plant.Time,
 	case len(here.Troubles) > 0:
 		row.Doing = here.Troubles[len(here.Troubles)-1].Reason
 	}
-	if row.State == stopped {
-		row.Pace, row.Late = "", true
+	switch {
+	case row.State == stopped:
+		row.Pace, row.Late, row.order = "", true, -plant.Seconds(plant.Never)
+	case row.State == troubled:
+		row.order -= 1 << 40
+	case !row.Late && row.State == idle:
+		row.order = 1
+	case !row.Late:
+		row.order = 0
 	}
 	return row, pace.Op >= 0 || row.State == stopped || row.State == troubled
 }

@@ -104,8 +104,8 @@ func floorRoutes() []route {
 		{"POST /floor/{station}/pin", floorHands, (*Server).floorPINAct},
 		{"POST /floor/{station}/act", floorHands, (*Server).floorAct},
 		{"POST /floor/{station}/scan", floorHands, (*Server).floorScan},
-		{"GET /wall/{plant}", everyone, (*Server).wallPage},
-		{"GET /wall/{plant}/live", everyone, (*Server).wallLive},
+		{"GET /floor/{plant}/wall", everyone, (*Server).wallPage},
+		{"GET /floor/{plant}/wall/live", everyone, (*Server).wallLive},
 
 		{"GET /terminals", managers, (*Server).terminalsPage},
 		{"POST /terminals", managers, (*Server).enrolAct},

@@ -62,7 +62,7 @@ func openLink(t *testing.T, s *Server, path string) *visitor {
 // filledRoute puts values into the pattern of a route.
 func filledRoute(pattern string) (method, path string) {
 	method, path, _ = strings.Cut(pattern, " ")
-	return method, strings.NewReplacer("{$}", "", "{unit}", "1", "{station}", "tack-1", "{run}", "1", "{name}", "x", "{table}", "items", "{trial}", "1", "{device}", "x", "{person}", "x", "{token}", "x", "{file...}", "x").Replace(path)
+	return method, strings.NewReplacer("{$}", "", "{unit}", "1", "{station}", "tack-1", "{plant}", "brackwater", "{run}", "1", "{name}", "x", "{table}", "items", "{trial}", "1", "{device}", "x", "{person}", "x", "{token}", "x", "{file...}", "x").Replace(path)
 }
 
 // TestATerminalReachesTheFloorAndNothingElse tries every route of the table with the cookie of a terminal, as a browser that keeps
