@@ -1,6 +1,7 @@
 package floor
 
 import (
+	"cmp"
 	"slices"
 
 	"tackline/plant"
@@ -10,7 +11,7 @@ import (
 type State struct {
 	Ops      map[OpKey]Op
 	Stations map[plant.StationID]Station
-	at       map[plant.StationID][]OpKey // begun and not over, by station, in the order in which they began
+	at       map[plant.StationID][]OpKey // begun and not over, by station
 }
 
 // Clock shows an instant to people at the place that an event is about.
@@ -173,8 +174,12 @@ func (s *State) SetOp(k OpKey, o Op) {
 // here says whether an operation is begun and not over, so that its pieces are at its station.
 func (o *Op) here() bool { return o.Phase == Running || o.Phase == Paused }
 
-// At gives the operations that are begun and not over at a station.
-func (s *State) At(id plant.StationID) []OpKey { return s.at[id] }
+// At gives the operations that are begun and not over at a station, in the order in which they began. The list is the caller's own.
+func (s *State) At(id plant.StationID) []OpKey {
+	return slices.SortedFunc(slices.Values(s.at[id]), func(a, b OpKey) int {
+		return cmp.Or(cmp.Compare(s.Ops[a].Began, s.Ops[b].Began), cmp.Compare(a.Job, b.Job), cmp.Compare(a.Seq, b.Seq))
+	})
+}
 
 // Fold gives the state that follows from events in the order of their record.
 func Fold(events []Event) *State {

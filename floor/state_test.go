@@ -88,6 +88,11 @@ func sameState(t interface {
 			t.Errorf("%v: %s, folded anew %s", k, x, y)
 		}
 	}
+	for id := range a.at {
+		if x, y := text(t, a.At(id)), text(t, b.At(id)); x != y {
+			t.Errorf("at %v: %s, folded anew %s", id, x, y)
+		}
+	}
 	if len(a.Ops) != len(b.Ops) || len(a.Stations) != len(b.Stations) {
 		t.Errorf("%d operations and %d stations, folded anew %d and %d", len(a.Ops), len(a.Stations), len(b.Ops), len(b.Stations))
 	}

@@ -3,6 +3,9 @@ package flow
 import (
 	"context"
 	"errors"
+	"log/slog"
+	"maps"
+	"runtime/debug"
 	"slices"
 	"sync"
 
@@ -29,7 +32,9 @@ const mostTogether = 512
 type recorder struct {
 	store *store.Store
 	now   func() plant.Time
+	log   *slog.Logger
 	posts chan *posting
+	ended chan struct{} // closed when nothing is recorded any more
 
 	mu    sync.RWMutex
 	state *floor.State // as recorded
@@ -53,25 +58,35 @@ type watcher struct {
 
 // startRecorder reads the state of the floor and begins to record.
 func (s *Shop) startRecorder(ctx context.Context) error {
-	r := &recorder{store: s.store, now: s.now, posts: make(chan *posting, mostTogether), watchers: map[*watcher]bool{}}
-	var err error
-	if r.state, err = s.store.Floor(ctx); err != nil {
+	r := &recorder{store: s.store, now: s.now, log: s.log, posts: make(chan *posting, mostTogether), ended: make(chan struct{}), watchers: map[*watcher]bool{}}
+	if err := r.load(ctx); err != nil {
 		return err
-	}
-	r.ahead = floor.NewState()
-	for k, o := range r.state.Ops {
-		r.ahead.SetOp(k, o)
-	}
-	for id, st := range r.state.Stations {
-		r.ahead.Stations[id] = st
 	}
 	s.recorder = r
 	s.spawn("record events", r.run)
 	return nil
 }
 
-// run records until the shop closes.
+// load makes the state that everybody sees, and the one ahead, what the database has.
+func (r *recorder) load(ctx context.Context) error {
+	state, err := r.store.Floor(ctx)
+	if err != nil {
+		return err
+	}
+	r.ahead = floor.NewState()
+	for k, o := range state.Ops {
+		r.ahead.SetOp(k, o)
+	}
+	maps.Copy(r.ahead.Stations, state.Stations)
+	r.mu.Lock()
+	defer r.mu.Unlock()
+	r.state = state
+	return nil
+}
+
+// run records until the shop closes, or the database cannot be read any more.
 func (r *recorder) run(ctx context.Context) error {
+	defer close(r.ended)
 	for {
 		select {
 		case <-ctx.Done():
@@ -87,9 +102,39 @@ func (r *recorder) run(ctx context.Context) error {
 				}
 				break
 			}
-			r.record(context.WithoutCancel(ctx), list)
+			if err := r.recordOn(context.WithoutCancel(ctx), list); err != nil {
+				return err
+			}
 		}
 	}
+}
+
+// errDefect answers a posting whose round ended in a defect of the program. It is no fault in words: the device posts again.
+var errDefect = errors.New("a defect of the program ended the recording of some events; it is in the log")
+
+// recordOn is record, but a defect of the program met on the way ends the round, not the recording: everybody sees again what the
+// database has, and who has no answer yet is to post again.
+func (r *recorder) recordOn(ctx context.Context, list []*posting) (err error) {
+	defer func() {
+		v := recover()
+		if v == nil {
+			return
+		}
+		r.log.Error("record events", "panic", v, "stack", string(debug.Stack()))
+		err = r.load(ctx)
+		for _, p := range list {
+			answers := make([]Answer, len(p.events))
+			for i := range answers {
+				answers[i] = Answer{ID: p.events[i].ID, Refused: errDefect}
+			}
+			select {
+			case p.reply <- answers:
+			default: // it has its answer
+			}
+		}
+	}()
+	r.record(ctx, list)
+	return nil
 }
 
 // round is what is recorded in one transaction.
@@ -276,7 +321,7 @@ func (s *Shop) PostEvents(ctx context.Context, who Who, events []floor.Event) ([
 	case s.recorder.posts <- p:
 	case <-ctx.Done():
 		return nil, ctx.Err()
-	case <-s.life.Done():
+	case <-s.recorder.ended:
 		return nil, errClosing
 	}
 	select {
@@ -290,7 +335,7 @@ func (s *Shop) PostEvents(ctx context.Context, who Who, events []floor.Event) ([
 		return answers, nil
 	case <-ctx.Done():
 		return nil, ctx.Err()
-	case <-s.life.Done():
+	case <-s.recorder.ended:
 		return nil, errClosing
 	}
 }

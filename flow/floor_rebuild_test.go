@@ -1,12 +1,15 @@
 package flow_test
 
 import (
+	"context"
 	"database/sql"
 	"os"
 	"path/filepath"
 	"regexp"
 	"slices"
+	"sync/atomic"
 	"testing"
+	"time"
 
 	"tackline/fault"
 	"tackline/floor"
@@ -234,4 +237,58 @@ func TestNotRecorded(t *testing.T) {
 		t.Error("nothing was recorded afterwards")
 	}
 	checkFloor(t, s, shop)
+}
+
+// TestDefectWhileRecording: a defect met while events are recorded is an error for those who posted them; recording goes on.
+func TestDefectWhileRecording(t *testing.T) {
+	path, _ := recordedFloor(t, 100)
+	s := openStore(t, path)
+	clock := newClock()
+	var broken atomic.Bool
+	shop := openShop(t, s, flow.Options{Clock: func() time.Time {
+		if broken.Load() {
+			panic("the clock has stopped")
+		}
+		return clock.now()
+	}})
+	names := floorOf(t, shop)
+	e := floor.Event{ID: eventID(1), Kind: floor.Trouble, Plant: names.plants[0], At: 1, Device: "tablet-1", Person: names.people[0], Station: names.stations[0], Reason: "crane"}
+	broken.Store(true)
+	for range 3 {
+		if got, err := shop.PostEvents(ctx, boss, []floor.Event{e}); err == nil || fault.KindOf(err) != fault.Internal {
+			t.Fatalf("%+v, %v", got, err)
+		}
+		checkFloor(t, s, shop)
+	}
+	broken.Store(false)
+	told, stop := context.WithCancel(ctx)
+	shop.WatchFloor(told, func(*floor.Record) bool { panic("a watcher that breaks") })
+	if got := post(t, shop, boss, e); got[0].Refused != nil || got[0].Known {
+		t.Errorf("sent again: %+v", got)
+	}
+	stop()
+	if got := post(t, shop, boss, e); !got[0].Known {
+		t.Errorf("after a watcher broke: %+v", got)
+	}
+	checkFloor(t, s, shop)
+}
+
+// TestLongPosting: a device that was away for long sends many events at one time, and all are recorded, in their order.
+func TestLongPosting(t *testing.T) {
+	path, _ := recordedFloor(t, 100)
+	s := openStore(t, path)
+	shop := openShop(t, s, flow.Options{})
+	names := floorOf(t, shop)
+	var list []floor.Event
+	for n := range 1_500 {
+		list = append(list, floor.Event{ID: floor.NewID(int64(n), [10]byte{3: 1}), Kind: floor.Read, Plant: names.plants[0], At: 1, Device: "tablet-1", Person: names.people[0],
+			Job: names.ops[0].Job, Seq: names.ops[0].Seq, Check: "gap", Value: float64(n)})
+	}
+	last := int64(0)
+	for _, a := range post(t, shop, boss, list...) {
+		if a.Refused != nil || last > 0 && a.Number != last+1 {
+			t.Fatalf("after number %d: %+v", last, a)
+		}
+		last = a.Number
+	}
 }

@@ -6,6 +6,7 @@ import (
 	"encoding/json"
 	"errors"
 	"fmt"
+	"slices"
 	"strings"
 
 	"tackline/floor"
@@ -106,24 +107,33 @@ func (t Tx) saveFloor(ctx context.Context, c FloorChange) error {
 	return nil
 }
 
+// mostNamed bounds the names in one query.
+const mostNamed = 500
+
 // KnownEvents gives those of the events named that are recorded, with their numbers.
 func (s *Store) KnownEvents(ctx context.Context, ids []string) (map[string]int64, error) {
 	known := map[string]int64{}
 	if len(ids) == 0 {
 		return known, nil
 	}
-	args := make([]any, len(ids))
-	for i, id := range ids {
-		args[i] = id
-	}
 	err := s.view(ctx, func(tx Tx) error {
-		return tx.each(ctx, func(r *sql.Rows) error {
-			var id string
-			var number int64
-			err := r.Scan(&id, &number)
-			known[id] = number
-			return err
-		}, `SELECT id, number FROM floor_events WHERE id IN (?`+strings.Repeat(", ?", len(ids)-1)+`)`, args...)
+		for part := range slices.Chunk(ids, mostNamed) {
+			args := make([]any, len(part))
+			for i, id := range part {
+				args[i] = id
+			}
+			err := tx.each(ctx, func(r *sql.Rows) error {
+				var id string
+				var number int64
+				err := r.Scan(&id, &number)
+				known[id] = number
+				return err
+			}, `SELECT id, number FROM floor_events WHERE id IN (?`+strings.Repeat(", ?", len(part)-1)+`)`, args...)
+			if err != nil {
+				return err
+			}
+		}
+		return nil
 	})
 	return known, err
 }

@@ -57,6 +57,14 @@ func onTheFloor(t *testing.T, s *store.Store) {
 		t.Fatal(err)
 	}
 	same(t, "known events", known, map[string]int64{events[2].ID: 2})
+	many := make([]string, 70_000) // more than a query may name
+	for i := range many {
+		many[i] = floor.NewID(int64(1000+i), [10]byte{})
+	}
+	many = append(many, events[0].ID)
+	if known, err = s.KnownEvents(ctx, many); err != nil || len(known) != 1 {
+		t.Errorf("%d of many are known, %v", len(known), err)
+	}
 	op, err := s.OpHistory(ctx, floor.OpKey{Job: "j1", Seq: 20})
 	if err != nil {
 		t.Fatal(err)
