@@ -230,7 +230,8 @@ func (s *Shop) tryPIN(ctx context.Context, person plant.PersonID, pin string) (s
 	case <-ctx.Done():
 		return store.PIN{}, ctx.Err()
 	}
-	if err := s.countTry(ctx, name, device); err != nil {
+	locks, err := s.countTry(ctx, name, device)
+	if err != nil {
 		return store.PIN{}, err
 	}
 	row, fits, err := s.fits(ctx, person, pin)
@@ -238,25 +239,30 @@ func (s *Shop) tryPIN(ctx context.Context, person plant.PersonID, pin string) (s
 		return store.PIN{}, err
 	}
 	if !fits {
+		for _, note := range locks {
+			if err := s.store.Record(ctx, store.Act{At: s.now(), Who: device, Kind: ActPIN, Note: note}); err != nil {
+				return store.PIN{}, err
+			}
+		}
 		return store.PIN{}, fault.New(fault.Denied, "Person and PIN do not fit together.")
 	}
-	return row, s.store.ChangeTries(ctx, name, device, s.now().Add(-triesForgotten), func(p, d *store.Tries) (*store.Act, error) {
+	return row, s.store.ChangeTries(ctx, name, device, s.now().Add(-triesForgotten), func(p, d *store.Tries) error {
 		*p = store.Tries{Kind: p.Kind, Name: p.Name}
 		d.Failures = max(d.Failures-1, 0) // its own try; wrong ones for others stay
 		if d.Failures < deviceTries {
 			d.LockedUntil = 0
 		}
-		return nil, nil
+		return nil
 	})
 }
 
 // countTry counts a try as a wrong one before the PIN is looked at, so that of many at one time no more than are allowed are looked
-// at, and none is forgotten if the program is killed. What fits is taken back.
-func (s *Shop) countTry(ctx context.Context, name, device string) error {
+// at, and none is forgotten if the program is killed. What fits is taken back. It gives what is locked if it does not fit, in words.
+func (s *Shop) countTry(ctx context.Context, name, device string) (locks []string, err error) {
 	now := s.now()
-	return s.store.ChangeTries(ctx, name, device, now.Add(-triesForgotten), func(p, d *store.Tries) (*store.Act, error) {
+	err = s.store.ChangeTries(ctx, name, device, now.Add(-triesForgotten), func(p, d *store.Tries) error {
 		if err := locked(p, d, now); err != nil {
-			return nil, err
+			return err
 		}
 		if d.Failures == 0 || now.Sub(d.Since) >= deviceWindow {
 			d.Failures, d.Since, d.LockedUntil = 0, now, 0
@@ -265,6 +271,7 @@ func (s *Shop) countTry(ctx context.Context, name, device string) error {
 		d.Last = now
 		if d.Failures >= deviceTries {
 			d.LockedUntil = now.Add(deviceWindow)
+			locks = append(locks, fmt.Sprintf("%s, no PIN for a while after %d wrong tries", device, d.Failures))
 		}
 		if p.Failures == 0 {
 			p.Since = now
@@ -276,11 +283,12 @@ func (s *Shop) countTry(ctx context.Context, name, device string) error {
 		} else if wait := lockAfter(p.Failures); wait > 0 {
 			p.LockedUntil = now.Add(wait)
 		} else {
-			return nil, nil
+			return nil
 		}
-		a := s.pinAct(device, plant.PersonID(name), fmt.Sprintf("locked after %d wrong tries", p.Failures))
-		return &a, nil
+		locks = append(locks, fmt.Sprintf("%s, locked after %d wrong tries", name, p.Failures))
+		return nil
 	})
+	return locks, err
 }
 
 // locked gives a fault in words while a device or a person is locked.

@@ -100,6 +100,35 @@ func TestPINs(t *testing.T) {
 	}
 }
 
+// TestLocksAreActs: what is locked stands in the history, and what fitted at the last try does not.
+func TestLocksAreActs(t *testing.T) {
+	x := newPINShop(t)
+	locks := func() (list []string) {
+		acts, err := x.Store().Acts(ctx, 100)
+		must(t, err)
+		for _, a := range acts {
+			if strings.Contains(a.Note, "wrong tries") {
+				list = append(list, a.Who+": "+a.Note)
+			}
+		}
+		return list
+	}
+	at := flow.AtDevice(ctx, "t1")
+	for range 4 {
+		x.try(t, "t1", x.ada, "480616")
+	}
+	must(t, x.CheckPIN(at, x.ada, pin))
+	if got := locks(); len(got) != 0 {
+		t.Errorf("after four wrong tries and the right one: %q", got)
+	}
+	for range 5 {
+		x.try(t, "t1", x.ada, "480616")
+	}
+	if got := locks(); len(got) != 1 || got[0] != "t1: "+string(x.ada)+", locked after 5 wrong tries" {
+		t.Errorf("after five: %q", got)
+	}
+}
+
 func TestPINsThatAreGuessed(t *testing.T) {
 	for _, bad := range []string{"", "123", "123456789", "12a4", " 1234", "١٢٣٤", "-123", "1e99", "0000", "1111", "1234", "4321", "7890", "0987", "1357", "1212", "123123", "2580", "1122", "4554", "1987", "2004", "55555555", "4711"} {
 		if err := flow.CheckNewPIN("p-4711", bad); fault.KindOf(err) != fault.Invalid {
@@ -175,9 +204,9 @@ func TestLocksGrowAndLast(t *testing.T) {
 // TestAHundredWrongTriesEndAPIN: no patience gets through.
 func TestAHundredWrongTriesEndAPIN(t *testing.T) {
 	x := newPINShop(t)
-	must(t, x.Store().ChangeTries(ctx, string(x.ada), "d", 0, func(p, _ *store.Tries) (*store.Act, error) {
+	must(t, x.Store().ChangeTries(ctx, string(x.ada), "d", 0, func(p, _ *store.Tries) error {
 		p.Failures, p.Last = 94, plant.At(x.clock.now()) // many days of patience
-		return nil, nil
+		return nil
 	}))
 	for range 6 {
 		x.try(t, "d", x.ada, "480616")
@@ -317,4 +346,37 @@ func FuzzPIN(f *testing.F) {
 			t.Errorf("%q is taken for a PIN", pin)
 		}
 	})
+}
+
+// BenchmarkShiftChange times forty-five people who sign on at one time, from the first to the last.
+func BenchmarkShiftChange(b *testing.B) {
+	st, err := store.Open(ctx, filepath.Join(b.TempDir(), "shop.db"))
+	if err != nil {
+		b.Fatal(err)
+	}
+	defer st.Close()
+	shop, err := flow.Open(ctx, st, flow.Options{SignInMin: -1})
+	if err != nil {
+		b.Fatal(err)
+	}
+	defer shop.Close()
+	book := small()
+	if err := shop.ImportBook(ctx, boss, book, nil); err != nil {
+		b.Fatal(err)
+	}
+	person := book.People[0].ID
+	if err := shop.SetPIN(ctx, boss, person, pin); err != nil {
+		b.Fatal(err)
+	}
+	for b.Loop() {
+		var wait sync.WaitGroup
+		for n := range 45 {
+			wait.Go(func() {
+				if err := shop.CheckPIN(flow.AtDevice(ctx, fmt.Sprint("t-", n)), person, pin); err != nil {
+					b.Error(err)
+				}
+			})
+		}
+		wait.Wait()
+	}
 }
