@@ -36,7 +36,6 @@ type floorPlant struct {
 	Tiles []floorTile
 }
 
-
 // floorTile is one station: what runs there and what is wrong.
 type floorTile struct {
 	Name, Href string

@@ -11,11 +11,12 @@ import (
 	"tackline/plant"
 )
 
-// told is what the page says after something was recorded, by the kind of event.
-var told = map[string]string{
-	"start": "Started.", "pause": "Paused.", "resume": "Goes on.", "count": "Counted.", "finish": "Finished.", "join": "Works on it too.",
-	"leave": "Works on it no more.", "trouble": "Trouble recorded.", "cleared": "Trouble cleared.", "down": "The station is down.", "up": "The station works again.",
-	"sign on": "Signed on.", "sign off": "Signed off.", "undo": "Undone.", "who": "Now at the station.",
+// floorWords says what happened, by the kind of event.
+var floorWords = map[floor.Kind]string{
+	floor.Start: "Started", floor.Pause: "Paused", floor.Resume: "Gone on with", floor.Count: "Counted", floor.Finish: "Finished", floor.Join: "Works on it too",
+	floor.Leave: "Works on it no more", floor.Hold: "Held", floor.Decide: "Hold decided", floor.Pick: "Picked", floor.Deliver: "Kit delivered", floor.Return: "Returned",
+	floor.Read: "Checked", floor.Down: "Station down", floor.Up: "Station works again", floor.Trouble: "Trouble", floor.Cleared: "Trouble cleared",
+	floor.SignOn: "Signed on", floor.SignOff: "Signed off", floor.Undo: "Undone",
 }
 
 // floorKinds is what a terminal reports.
@@ -317,7 +318,7 @@ func (s *Server) floorPast(w http.ResponseWriter, r *http.Request, at *floorAt, 
 }
 
 func (at *floorAt) pastEvent(e *floor.Event) pastEvent {
-	x := pastEvent{What: string(e.Kind), By: at.person(e.Person), At: at.since(e.At)}
+	x := pastEvent{What: floorWords[e.Kind], By: at.person(e.Person), At: at.since(e.At)}
 	if e.Job != "" {
 		x.About = "operation " + strconv.Itoa(e.Seq) + " of job " + string(e.Job)
 	}

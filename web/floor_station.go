@@ -97,7 +97,9 @@ func (s *Server) floorStationPage(w http.ResponseWriter, r *http.Request) error 
 		return s.noPlan(w, r, "Floor", err)
 	}
 	page := s.floorStation(r, at)
-	page.Told = told[r.URL.Query().Get("told")]
+	if word, known := floorWords[floor.Kind(r.URL.Query().Get("told"))]; known {
+		page.Told = word + "."
+	}
 	return s.render(w, r, http.StatusOK, "floorstation", page)
 }
 

@@ -132,7 +132,7 @@ func TestFloorDay(t *testing.T) {
 		t.Errorf("finished: %+v", o)
 	}
 	past := f.page(t, floorHref(f.station)+"/past")
-	if got := textOf(find(past, "article.past")[0]); !strings.Contains(got, "finish, "+left+" good") {
+	if got := textOf(find(past, "article.past")[0]); !strings.Contains(got, "Finished, "+left+" good") {
 		t.Errorf("what was recorded last: %q", got)
 	}
 	undo := find(past, "article.past form input")

@@ -55,7 +55,9 @@ function take(text: string, force: boolean) {
     if (fresh) put(old, fresh, force);
   }
   ready(floor!);
-  document.querySelector<HTMLElement>("#floor .no a")?.focus();
+  const no = document.querySelector<HTMLElement>("#floor .no");
+  no?.querySelector("a")?.focus({ preventScroll: true });
+  no?.scrollIntoView({ block: "center" });
   rest();
 }
 
