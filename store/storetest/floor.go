@@ -76,6 +76,7 @@ func onTheFloor(t *testing.T, s *store.Store) {
 	}
 	same(t, "history of the station", station, events[2:3])
 	sameFloor(t, s, state)
+	audited(t, s, read, state)
 	if err := s.ReplaceFloor(ctx, floor.NewState()); err != nil {
 		t.Fatal(err)
 	}
@@ -90,4 +91,40 @@ func sameFloor(t *testing.T, s *store.Store, want *floor.State) {
 	}
 	same(t, "operations", got.Ops, want.Ops)
 	same(t, "stations", got.Stations, want.Stations)
+}
+
+// audited looks that a record can be gone through: nothing in it is wrong, its Undos come first, and the rest is there.
+func audited(t *testing.T, s *store.Store, want []floor.Record, state *floor.State) {
+	t.Helper()
+	of := want[len(want)-1]
+	undo := floor.Event{ID: floor.NewID(90, [10]byte{}), Kind: floor.Undo, Plant: of.Plant, At: 200, Device: "t1", Person: "p-1", Job: of.Job, Seq: of.Seq, Of: of.ID, Reason: "wrong button"}
+	more, err := s.AppendEvents(context.Background(), []floor.Event{undo}, 502, store.FloorChange{})
+	if err != nil {
+		t.Fatal(err)
+	}
+	want = append(want, more...)
+	var read []floor.Record
+	undos := 0
+	f, err := s.AuditFloor(context.Background(), func(e *floor.Event) {
+		if undos++; len(read) > 0 || e.ID != undo.ID {
+			t.Errorf("Undo %s after %d records", e.ID, len(read))
+		}
+	}, func(r *store.StoredRecord) error {
+		if read = append(read, r.Record); r.Wrong != "" {
+			t.Errorf("event %d: %s", r.Number, r.Wrong)
+		}
+		return nil
+	})
+	if err != nil {
+		t.Fatal(err)
+	}
+	same(t, "records", read, want)
+	ends := map[plant.ID]store.ChainEnd{}
+	for i := range want {
+		ends[want[i].Plant] = store.ChainEnd{Number: want[i].Number, Hash: want[i].Hash}
+	}
+	same(t, "ends", f.Ends, ends)
+	if undos != 1 || len(f.Ops) != len(state.Ops) || len(f.Stations) != len(state.Stations) {
+		t.Errorf("%d Undos, %d operations, %d stations", undos, len(f.Ops), len(f.Stations))
+	}
 }
