@@ -52,19 +52,7 @@ func onTheFloor(t *testing.T, s *store.Store) {
 			t.Error(err)
 		}
 	}
-	known, err := s.KnownEvents(ctx, []string{events[2].ID, floor.NewID(99, [10]byte{})})
-	if err != nil {
-		t.Fatal(err)
-	}
-	same(t, "known events", known, map[string]int64{events[2].ID: 2})
-	many := make([]string, 70_000) // more than a query may name
-	for i := range many {
-		many[i] = floor.NewID(int64(1000+i), [10]byte{})
-	}
-	many = append(many, events[0].ID)
-	if known, err = s.KnownEvents(ctx, many); err != nil || len(known) != 1 {
-		t.Errorf("%d of many are known, %v", len(known), err)
-	}
+	knowsEvents(t, s, events[2].ID)
 	op, err := s.OpHistory(ctx, floor.OpKey{Job: "j1", Seq: 20})
 	if err != nil {
 		t.Fatal(err)
@@ -81,6 +69,22 @@ func onTheFloor(t *testing.T, s *store.Store) {
 		t.Fatal(err)
 	}
 	sameFloor(t, s, floor.NewState())
+}
+
+// knowsEvents looks up the second event of its plant among few, and among more than a query may name.
+func knowsEvents(t *testing.T, s *store.Store, id string) {
+	t.Helper()
+	for _, others := range []int{0, 1, 70_000} {
+		ids := []string{id}
+		for i := range others {
+			ids = append(ids, floor.NewID(int64(1000+i), [10]byte{}))
+		}
+		known, err := s.KnownEvents(context.Background(), ids)
+		if err != nil {
+			t.Fatal(err)
+		}
+		same(t, "known events", known, map[string]int64{id: 2})
+	}
 }
 
 func sameFloor(t *testing.T, s *store.Store, want *floor.State) {
