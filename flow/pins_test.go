@@ -316,6 +316,20 @@ func TestAStolenDatabaseGivesNoPINs(t *testing.T) {
 	}
 }
 
+// TestWhoLeavesTheBookSignsOnNoMore: the PIN of a person whose row is gone does not count.
+func TestWhoLeavesTheBookSignsOnNoMore(t *testing.T) {
+	x := newPINShop(t)
+	b := small()
+	gone := b.People[0]
+	gone.ID = "p-gone"
+	b.People = append(b.People, gone)
+	must(t, x.ImportBook(ctx, boss, b, nil))
+	must(t, x.SetPIN(ctx, boss, "p-gone", pin))
+	must(t, x.CheckPIN(ctx, "p-gone", pin))
+	must(t, x.ImportBook(ctx, boss, small(), nil))
+	refused(t, x.CheckPIN(ctx, "p-gone", pin), fault.Denied, "the PIN of who has left the book")
+}
+
 func TestADamagedKeyIsReported(t *testing.T) {
 	path := filepath.Join(t.TempDir(), "key")
 	must(t, os.WriteFile(path, []byte("abc"), 0o600))

@@ -14,6 +14,7 @@ import (
 	"golang.org/x/net/html"
 
 	"tackline/demo"
+	"tackline/floor"
 	"tackline/flow"
 	"tackline/plant"
 )
@@ -97,6 +98,13 @@ func TestATerminalReachesTheFloorAndNothingElse(t *testing.T) {
 	check(true)
 	if floors < 5 {
 		t.Errorf("only %d routes of the floor were tried", floors)
+	}
+	r := httptest.NewRequest(http.MethodGet, "/floor", nil)
+	r.AddCookie(v.cookie)
+	if ctx, err := s.sessions.Load(r.Context(), ""); err != nil {
+		t.Fatal(err)
+	} else if _, u, in, err := s.signedInOnFloor(httptest.NewRecorder(), r.WithContext(ctx)); err != nil || !in || u.Name != "Tack 1" || u.Role != flow.Operator {
+		t.Errorf("a terminal is signed in as %+v, %t, %v", u, in, err)
 	}
 	page := v.page(t, "/floor")
 	if nav := find(page, "nav.sheets a"); len(nav) > 1 {
@@ -369,5 +377,45 @@ func TestAStolenDatabaseIsNoTerminal(t *testing.T) {
 	v.cookie = &http.Cookie{Name: terminalCookie, Value: rows[0].Token}
 	if w := v.get("/floor"); w.Code != http.StatusSeeOther {
 		t.Errorf("with the hash for a token: status %d", w.Code)
+	}
+}
+
+// TestASignOnAtATerminal: by badge and PIN, recorded with the terminal; a wrong PIN is counted for it and records nothing.
+func TestASignOnAtATerminal(t *testing.T) {
+	ctx := context.Background()
+	shop, s, boss := terminalShop(t)
+	b, _, err := shop.Book(ctx)
+	if err != nil {
+		t.Fatal(err)
+	}
+	p := b.People[0]
+	if err := shop.SetPIN(ctx, flow.Who{Name: "manager", Role: flow.Manager}, p.ID, "480615"); err != nil {
+		t.Fatal(err)
+	}
+	v := enrol(t, s, boss, "Tack 1", "station tack-1")
+	if w := v.post("/floor/tack-1/scan", url.Values{"code": {floor.Code(floor.CodePerson, string(p.ID))}}); !strings.Contains(w.Body.String(), `name="pin"`) {
+		t.Errorf("a badge of who has a PIN asks for none: status %d", w.Code)
+	}
+	for n, pin := range []string{"", "480616", "480615"} {
+		id := floor.NewID(s.clock().UnixMilli(), [10]byte{9: byte(n)})
+		w := v.post("/floor/tack-1/act", url.Values{"do": {string(floor.SignOn)}, "person": {string(p.ID)}, "pin": {pin}, "id": {id}})
+		if (w.Code == http.StatusSeeOther) != (pin == "480615") {
+			t.Errorf("signing on with the PIN %q: status %d: %s", pin, w.Code, textOf(parse(t, w.Body.String())))
+		}
+		tries, err := shop.PINs(ctx)
+		if want := []int{0, 1, 0}[n]; err != nil || tries[p.ID].Failures != want {
+			t.Errorf("after the PIN %q %d wrong tries are counted, want %d; %v", pin, tries[p.ID].Failures, want, err)
+		}
+	}
+	list, err := shop.Devices(ctx)
+	if err != nil {
+		t.Fatal(err)
+	}
+	events, err := shop.StationEvents(ctx, "tack-1")
+	if err != nil || len(events) != 1 || events[0].Device != list[0].ID || events[0].Person != p.ID {
+		t.Errorf("recorded: %+v, %v", events, err)
+	}
+	if _, device, err := shop.Store().Tries(ctx, string(p.ID), list[0].ID); err != nil || device.Failures != 1 {
+		t.Errorf("counted at the terminal: %+v, %v", device, err)
 	}
 }
