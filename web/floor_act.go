@@ -149,7 +149,7 @@ func (s *Server) floorEvent(r *http.Request, at *floorAt) (*floor.Event, error) 
 			e.Station = at.st.ID
 		}
 	case floor.Count, floor.Finish:
-		if err := at.counts(r, e); err != nil {
+		if err := s.counts(r, at, e); err != nil {
 			return nil, err
 		}
 	}
@@ -163,7 +163,7 @@ func (s *Server) floorEvent(r *http.Request, at *floorAt) (*floor.Event, error) 
 const clockTrust plant.Seconds = 60
 
 // counts reads the pieces of a form. More than the job has, or fewer at its end, is asked about before it is recorded.
-func (at *floorAt) counts(r *http.Request, e *floor.Event) error {
+func (s *Server) counts(r *http.Request, at *floorAt, e *floor.Event) error {
 	for _, c := range []struct {
 		name string
 		to   *int
@@ -184,16 +184,20 @@ func (at *floorAt) counts(r *http.Request, e *floor.Event) error {
 	if e.Scrap == 0 {
 		e.Reason = ""
 	}
-	left, err := strconv.Atoi(r.PostFormValue("left"))
-	if err != nil {
-		return nil
+	k, _ := e.Op()
+	op, planned := at.desk.Op(k)
+	if !planned {
+		return nil // which is refused anyway
 	}
+	before := 0
+	s.shop.Floor(func(state *floor.State) { o := state.Ops[k]; before = o.Pieces() })
+	left := max(0, at.ix.job(op).Pieces-before)
 	switch n := e.Good + e.Repair + e.Scrap; {
 	case n > left:
-		return fault.New(fault.Invalid, "%d pieces are more than the %d that are left of this job. Count again.", n, left)
+		return fault.New(fault.Invalid, "%s counted, but of this job only %d are left. Count again.", count(n, "piece is", "pieces are"), left)
 	case n < left && e.Kind == floor.Finish && r.PostFormValue("less") == "":
 		r.PostForm.Set("lacks", "yes")
-		return fault.New(fault.Invalid, "Only %d of %d pieces are counted. If the rest will not be made, tick it below and tap Finish again; else count some pieces and go on.", n, left)
+		return fault.New(fault.Invalid, "Only %d of %d pieces are counted. Count the others too; or, if they will not be made, tick that and tap Finish again.", n, left)
 	}
 	return nil
 }

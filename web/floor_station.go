@@ -35,6 +35,7 @@ type floorStation struct {
 	More                      int
 	Told                      string
 	Said                      string // what a scan was
+	pick                      string // the operation scanned
 	refused, place            string // what was refused, and where it was touched
 	kept                      url.Values
 	free                      bool // the station can take one more
@@ -117,6 +118,7 @@ func (s *Server) floorStation(r *http.Request, at *floorAt) *floorStation {
 		p.standing(state, chosen)
 		p.work(state)
 		if k, ok := readFloorKey(r.FormValue("pick")); ok {
+			p.pick = floorKey(k)
 			if op, known := at.desk.Op(k); known && !p.shown(k) {
 				p.Picked = p.op(op, state, true)
 			}
@@ -332,7 +334,7 @@ func (p *floorStation) Form(do string, o *floorOp) floorForm {
 		f.Job, f.Seq = o.Job, o.Seq
 	}
 	if p.Picked != nil {
-		f.Pick = p.Picked.Key
+		f.Pick = p.pick
 	}
 	return f
 }
@@ -351,8 +353,52 @@ type floorCard struct {
 	Title string
 }
 
+// scanned is the title of an operation that was scanned or typed.
+const scanned = "Scanned"
+
 // Card puts an operation on the page.
-func (p *floorStation) Card(o *floorOp, title string) floorCard { return floorCard{p, o, title} }
+func (p *floorStation) Card(o *floorOp, title string) floorCard {
+	if o.Key == p.pick {
+		title = scanned
+	}
+	return floorCard{p, o, title}
+}
+
+// Scanned says whether it is the operation that was scanned.
+func (c floorCard) Scanned() bool { return c.Title == scanned }
+
+// panels says which panels of an operation stand on the page as it is now.
+func (c floorCard) panels(do string) bool {
+	o := c.Op
+	begun := (o.Running || o.Paused) && o.Elsewhere == ""
+	switch do {
+	case "pause":
+		return begun && o.Running
+	case "finish":
+		return begun && o.State != held
+	case "count":
+		return begun && o.Pieces > 1
+	case "start":
+		return o.KitAlone && !o.Full && o.Unfit == ""
+	}
+	return false
+}
+
+// Inside gives what was refused in a panel.
+func (c floorCard) Inside(do string) string {
+	if c.Page.Open(c.Op.Key, do) && c.panels(do) {
+		return c.Page.refused
+	}
+	return ""
+}
+
+// Outside gives what was refused of the operation where no panel can show it.
+func (c floorCard) Outside() string {
+	if c.panels(c.Page.kept.Get("do")) {
+		return ""
+	}
+	return c.Page.Refused(c.Op.Key)
+}
 
 // floorCounts is the fields of pieces in a panel.
 type floorCounts struct {

@@ -118,16 +118,16 @@ func TestFloorDay(t *testing.T) {
 	}
 	f.done(t, floor.Resume)
 	left := strconv.Itoa(f.pieces)
-	if w := f.act(floor.Finish, "good", "0", "left", left); w.Code != http.StatusUnprocessableEntity || !strings.Contains(refusal(t, w), "0 of "+left) {
+	if w := f.act(floor.Finish, "good", "0"); w.Code != http.StatusUnprocessableEntity || !strings.Contains(refusal(t, w), "0 of "+left) {
 		t.Errorf("finished without a count: status %d: %s", w.Code, refusal(t, w))
 	}
-	if w := f.act(floor.Finish, "good", "9999", "left", left); !strings.Contains(refusal(t, w), "more than the "+left) {
+	if w := f.act(floor.Finish, "good", "9999"); !strings.Contains(refusal(t, w), "only "+left+" are left") {
 		t.Errorf("too many: %s", refusal(t, w))
 	}
-	if w := f.act(floor.Finish, "good", left, "scrap", "1", "left", left); !strings.Contains(refusal(t, w), "why 1 piece is scrap") {
+	if w := f.act(floor.Finish, "good", left, "scrap", "1"); !strings.Contains(refusal(t, w), "why 1 piece is scrap") {
 		t.Errorf("scrap without a reason: %s", refusal(t, w))
 	}
-	f.done(t, floor.Finish, "good", left, "left", left)
+	f.done(t, floor.Finish, "good", left)
 	if o := f.op(); o.Phase != floor.Done || o.Good != f.pieces {
 		t.Errorf("finished: %+v", o)
 	}

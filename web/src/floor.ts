@@ -97,7 +97,7 @@ async function send(form: HTMLFormElement, by: HTMLElement | null) {
     if (at.pathname === here && at.searchParams.has("pick")) history.replaceState(null, "", at.pathname + "?pick=" + encodeURIComponent(at.searchParams.get("pick")!));
     else if (answer.ok) history.replaceState(null, "", here);
     take(await answer.text(), true);
-    if (at.searchParams.has("pick")) document.getElementById("picked")?.scrollIntoView({ block: "start" });
+    if (at.searchParams.has("pick")) document.getElementById("picked")?.closest("article")?.scrollIntoView({ block: "nearest" });
   } else if (answer.ok && at.pathname === here + "/scan") {
     take(await answer.text(), true);
   } else {
@@ -184,10 +184,15 @@ if (floor?.dataset.live) {
     on.closest("summary")?.closest("details")?.setAttribute("data-touched", "yes");
     if (on.closest("[data-understood]")) {
       e.preventDefault();
-      void look(true);
+      if (on.closest(".inside")) on.closest(".no")!.remove(); // what was typed beside it stays
+      else void look(true);
     }
     setTimeout(rest, 50);
   });
+  document.addEventListener("toggle", (e) => {
+    const panel = e.target as HTMLDetailsElement;
+    if (panel.open && panel.dataset.touched) panel.scrollIntoView({ block: "nearest" });
+  }, true);
   document.addEventListener("focusout", () => setTimeout(rest, 50));
   document.addEventListener("keydown", (e) => {
     if (e.key.length === 1 && e.key !== " " && !e.ctrlKey && !e.metaKey && !e.altKey && !typing(document.activeElement)) scanBox()?.focus();
