@@ -230,11 +230,15 @@ func (s *Shop) tryPIN(ctx context.Context, person plant.PersonID, pin string) (s
 	case <-ctx.Done():
 		return store.PIN{}, ctx.Err()
 	}
+	key, err := s.pins.load(false) // before the try is counted: a damaged key is nobody's wrong PIN
+	if err != nil {
+		return store.PIN{}, err
+	}
 	locks, err := s.countTry(ctx, name, device)
 	if err != nil {
 		return store.PIN{}, err
 	}
-	row, fits, err := s.fits(ctx, person, pin)
+	row, fits, err := s.fits(ctx, key, person, pin)
 	if err != nil {
 		return store.PIN{}, err
 	}
@@ -305,16 +309,12 @@ func locked(p, d *store.Tries, now plant.Time) error {
 }
 
 // fits compares a PIN with what is kept of it; where there is nothing, with a hash of something else, so that the time tells nothing.
-func (s *Shop) fits(ctx context.Context, person plant.PersonID, pin string) (store.PIN, bool, error) {
+func (s *Shop) fits(ctx context.Context, key []byte, person plant.PersonID, pin string) (store.PIN, bool, error) {
 	row, known, err := s.store.PIN(ctx, person)
 	if err != nil {
 		return row, false, err
 	}
 	ix, err := s.bookIndex(ctx)
-	if err != nil {
-		return row, false, err
-	}
-	key, err := s.pins.load(false)
 	if err != nil {
 		return row, false, err
 	}
