@@ -37,6 +37,9 @@ func (s *Server) floorAct(w http.ResponseWriter, r *http.Request) error {
 		err = s.admitAtStation(r, at, e)
 	}
 	if err == nil {
+		err = s.intoLoad(r, at, e)
+	}
+	if err == nil {
 		err = s.record(r, at, e)
 	}
 	if err != nil {
@@ -49,7 +52,8 @@ func (s *Server) floorAct(w http.ResponseWriter, r *http.Request) error {
 	return nil
 }
 
-// record posts an event and gives why it was refused. Who signs off leaves what he works on first.
+// record posts an event and gives why it was refused. Who signs off leaves what he works on first; with an operation the rest of its load
+// is finished where the form says so.
 func (s *Server) record(r *http.Request, at *floorAt, e *floor.Event) error {
 	var events []floor.Event
 	if e.Kind == floor.SignOff {
@@ -63,11 +67,17 @@ func (s *Server) record(r *http.Request, at *floorAt, e *floor.Event) error {
 			}
 		})
 	}
-	answers, err := s.shop.PostEvents(r.Context(), actor(r), append(events, *e))
-	if err != nil {
-		return err
+	events = append(events, *e)
+	if e.Kind == floor.Finish && r.PostFormValue("whole") != "" {
+		s.shop.Floor(func(state *floor.State) { events = append(events, at.wholeLoad(state, e)...) })
 	}
-	return answers[len(answers)-1].Refused
+	answers, err := s.shop.PostEvents(r.Context(), actor(r), events)
+	for i := range answers {
+		if err == nil && events[i].Kind == e.Kind {
+			err = answers[i].Refused
+		}
+	}
+	return err
 }
 
 // placeOf names the place on the page that a form stands at.

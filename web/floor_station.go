@@ -38,8 +38,9 @@ type floorStation struct {
 	pick                      string // the operation scanned
 	refused, place            string // what was refused, and where it was touched
 	kept                      url.Values
-	free                      bool // the station can take one more
-	Hand                      bool // the reader may report what happens
+	free                      bool       // the station can take one more
+	Load                      *floorLoad // that runs at a batch station
+	Hand                      bool       // the reader may report what happens
 }
 
 // floorStop is a trouble, or what a station is down for.
@@ -79,6 +80,8 @@ type floorOp struct {
 	Note                     string
 	Hold                     bool
 	Blocks                   []block
+	Load                     string // the load that it can go into
+	Alone                    string // why it cannot
 	Unfit, Elsewhere         string
 	CanStart, KitAlone, Full bool
 }
@@ -88,7 +91,7 @@ type floorForm struct {
 	Action, ID, Do, Person string
 	Job                    string
 	Seq                    int
-	Of, Pick               string
+	Of, Pick, Load         string
 }
 
 // floorStationPage shows a station.
@@ -148,11 +151,13 @@ func (p *floorStation) standing(state *floor.State, chosen plant.PersonID) {
 			p.Person, p.PersonName = string(a.Person), p.at.person(a.Person)
 		}
 	}
+	p.Load = p.at.load(state)
 	limit := dispatch.Limit(p.at.ix.book, p.at.st.ID)
-	n := 0
+	n, loads := 0, map[string]bool{}
 	for _, k := range state.At(p.at.st.ID) {
-		if state.Ops[k].Phase == floor.Running {
+		if o := state.Ops[k]; o.Phase == floor.Running && (o.Batch == "" || !loads[o.Batch]) {
 			n++
+			loads[o.Batch] = true
 		}
 	}
 	p.free = limit == 0 || n < limit
@@ -266,7 +271,12 @@ func (p *floorStation) startable(o *floorOp, state *floor.State, st *floor.Op) {
 		o.Unfit = at.desk.Unfit(o.op, plant.PersonID(p.Person), at.now)
 	}
 	o.KitAlone, o.Full = kitAlone, !p.free
-	o.CanStart = len(blocks) == 0 && o.Unfit == "" && p.free
+	if o.Full && p.Load != nil {
+		if o.Alone = p.Load.unfit(at, o.op); o.Alone == "" {
+			o.Load, o.Full = p.Load.ID, false
+		}
+	}
+	o.CanStart = len(blocks) == 0 && o.Unfit == "" && !o.Full
 	switch {
 	case len(st.Holds) > 0:
 		o.State = held
@@ -332,6 +342,9 @@ func (p *floorStation) Form(do string, o *floorOp) floorForm {
 	f := floorForm{Action: p.Self + "/act", ID: p.at.newID(), Do: do, Person: p.Person}
 	if o != nil {
 		f.Job, f.Seq = o.Job, o.Seq
+	}
+	if do == "start" {
+		f.Load = o.Load
 	}
 	if p.Picked != nil {
 		f.Pick = p.pick
@@ -454,34 +467,4 @@ func (p *floorStation) Keep(place, do, name, otherwise string) string {
 // Lacks says whether the counts of a finish fell short, so that it must be confirmed.
 func (p *floorStation) Lacks(place string) bool {
 	return p.Open(place, "finish") && p.kept.Has("lacks")
-}
-
-// Reasons that people choose from. Whatever else there is goes into the note.
-func (p *floorStation) PauseReasons() []string {
-	return []string{"break", "end of shift", "another job first", "waits for the crane", "missing part", "drawing question", "machine trouble", "other"}
-}
-
-// TroubleReasons is what can keep people from working.
-func (p *floorStation) TroubleReasons() []string {
-	return []string{"missing part", "wrong part", "drawing question", "waits for the crane", "machine trouble", "other"}
-}
-
-// DownReasons is what can stop a station.
-func (p *floorStation) DownReasons() []string {
-	return []string{"breakdown", "tool or fixture broken", "no power, air or gas", "not safe to work", "other"}
-}
-
-// ScrapReasons is why pieces are scrap.
-func (p *floorStation) ScrapReasons() []string {
-	return []string{"weld fault", "out of size", "surface or paint", "wrong material", "damaged", "other"}
-}
-
-// ShortReasons is why an operation begins short of its kit.
-func (p *floorStation) ShortReasons() []string {
-	return []string{"the part is here", "it comes in time", "another part fits", "told by the foreman", "other"}
-}
-
-// UndoReasons is why something recorded was a mistake.
-func (p *floorStation) UndoReasons() []string {
-	return []string{"tapped by mistake", "wrong job", "wrong count", "wrong person", "other"}
 }
