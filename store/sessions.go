@@ -2,8 +2,10 @@ package store
 
 import (
 	"context"
+	"crypto/sha256"
 	"database/sql"
 	"encoding/base64"
+	"encoding/hex"
 	"errors"
 	"time"
 )
@@ -22,11 +24,17 @@ func (s *Store) Sessions(clock func() time.Time) *Sessions {
 	return &Sessions{s, clock}
 }
 
+// tokenHash is what stands in the database in the place of a token, so that who reads the database cannot sign in with it.
+func tokenHash(token string) string {
+	sum := sha256.Sum256([]byte(token))
+	return hex.EncodeToString(sum[:])
+}
+
 // FindCtx gives the data of a session that has not expired.
 func (x *Sessions) FindCtx(ctx context.Context, token string) (data []byte, found bool, err error) {
 	err = x.s.view(ctx, func(tx Tx) error {
 		var text string
-		err := tx.row(ctx, `SELECT data FROM sessions WHERE token = ? AND expires > ?`, token, x.clock().UnixMilli()).Scan(&text)
+		err := tx.row(ctx, `SELECT data FROM sessions WHERE token = ? AND expires > ?`, tokenHash(token), x.clock().UnixMilli()).Scan(&text)
 		if errors.Is(err, sql.ErrNoRows) {
 			return nil
 		}
@@ -48,7 +56,7 @@ func (x *Sessions) CommitCtx(ctx context.Context, token string, data []byte, exp
 		}
 		_, err := tx.exec(ctx, `INSERT INTO sessions (token, data, expires) VALUES (?, ?, ?)
 			ON CONFLICT (token) DO UPDATE SET data = excluded.data, expires = excluded.expires`,
-			token, base64.StdEncoding.EncodeToString(data), expiry.UnixMilli())
+			tokenHash(token), base64.StdEncoding.EncodeToString(data), expiry.UnixMilli())
 		return err
 	})
 }
@@ -56,7 +64,7 @@ func (x *Sessions) CommitCtx(ctx context.Context, token string, data []byte, exp
 // DeleteCtx forgets a session.
 func (x *Sessions) DeleteCtx(ctx context.Context, token string) error {
 	return x.s.update(ctx, func(tx Tx) error {
-		_, err := tx.exec(ctx, `DELETE FROM sessions WHERE token = ?`, token)
+		_, err := tx.exec(ctx, `DELETE FROM sessions WHERE token = ?`, tokenHash(token))
 		return err
 	})
 }

@@ -8,6 +8,7 @@ import (
 	"strings"
 	"sync"
 	"testing"
+	"time"
 
 	"tackline/book"
 	"tackline/fault"
@@ -161,4 +162,24 @@ func TestReadersSeeWholeRevisions(t *testing.T) {
 		}
 	}
 	wg.Wait()
+}
+
+// A token of a session does not stand in the database: who reads the file cannot sign in with it.
+func TestSessionTokensAreNotInTheFile(t *testing.T) {
+	path := filepath.Join(t.TempDir(), "shop.db")
+	s := open(t, path)
+	const token = "a-token-that-nobody-must-find"
+	if err := s.Sessions(nil).Commit(token, []byte("who"), time.Now().Add(time.Hour)); err != nil {
+		t.Fatal(err)
+	}
+	if err := s.Close(); err != nil {
+		t.Fatal(err)
+	}
+	files, _ := filepath.Glob(path + "*")
+	for _, f := range files {
+		b, err := os.ReadFile(f)
+		if err != nil || strings.Contains(string(b), token) {
+			t.Errorf("%s: %v, or the token is in it", f, err)
+		}
+	}
 }
