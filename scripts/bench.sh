@@ -1,6 +1,6 @@
 #!/usr/bin/env bash
 # Measures speed and size, then the search on published instances, and writes bench/RESULTS.md. Needs a build (make bench makes
-# one). With --full all instances and the comparison with a constraint solver: many hours.
+# one). With --speed speed and plants only, some ten minutes; with --full all instances and the comparison with a constraint solver: many hours.
 set -euo pipefail
 cd "$(dirname "$0")/.."
 out=bench/parts/10-speed.md
@@ -11,7 +11,7 @@ run() { go test "$1" -run '^$' -bench "$2" -benchtime "$3" -benchmem | tee -a "$
 run ./exchange 'ReadWorkbook|WriteWorkbook' 5x
 run ./book 'Check|NewIndex' 5x
 run ./needs 'Explode' 5x
-run ./schedule/search 'FirstPlan|Rules' 3x
+run ./schedule/search 'FirstPlan|^BenchmarkRules' 3x
 run ./schedule/search 'Replan' 1x
 run ./flow 'ReplanDemo' 1x
 run ./calendar 'Add|Fit' 1000000x
@@ -97,6 +97,11 @@ run ./schedule/disjunct 'Steps' 2000x
 run ./schedule/staffed 'Steps' 2000x
 node bench/plant.mjs < "$raw" > bench/parts/20-plant.md
 
+if [ "${1:-}" = --speed ]; then
+  node bench/results.mjs
+  echo "written to bench/RESULTS.md"
+  exit
+fi
 if [ "${1:-}" = --full ]; then
   [ -d bench/solver/node_modules ] || npm ci --prefix bench/solver --no-audit --no-fund --loglevel=error ||
     echo "The constraint solver will not install: the comparison with it is left out."
