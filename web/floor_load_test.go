@@ -1,40 +1,42 @@
 package web
 
 import (
+	"slices"
 	"strconv"
 	"strings"
 	"testing"
 
+	"tackline/book"
 	"tackline/floor"
+	"tackline/plant"
 )
 
-// TestFloorLoad: jobs of one kind go through a batch station as one load, which is finished together; what does not fit is told why.
-func TestFloorLoad(t *testing.T) {
-	f := newFloorShop(t)
+// batchStation finds a station that takes loads, and two operations or more for it.
+func (f *floorShop) batchStation(t *testing.T) (at *floorAt, ops []int) {
+	t.Helper()
 	v, err := f.shop.Current(t.Context())
 	if err != nil {
 		t.Fatal(err)
 	}
-	var at *floorAt
-	var ops []int
-	for i := range v.Book.Stations {
-		x, err := f.s.floorAt(t.Context(), string(v.Book.Stations[i].ID))
-		if err != nil {
-			t.Fatal(err)
-		}
-		if c := x.ix.book.Centres[x.st.Centre]; c.Takes != "batch" {
-			continue
-		}
-		at = x
-		for op := range v.Needs.Ops {
-			if v.Problem.Ops[op].State == 0 && at.able(op) {
-				ops = append(ops, op)
-			}
+	i := slices.IndexFunc(v.Book.Stations, func(s plant.Station) bool { return v.Index.Centres[s.Centre].Takes == book.TakesBatch })
+	if at, err = f.s.floorAt(t.Context(), string(v.Book.Stations[i].ID)); err != nil {
+		t.Fatal(err)
+	}
+	for op := range v.Needs.Ops {
+		if v.Problem.Ops[op].State == 0 && at.able(op) {
+			ops = append(ops, op)
 		}
 	}
 	if len(ops) < 2 {
 		t.Fatalf("%d operations for a batch station", len(ops))
 	}
+	return at, ops
+}
+
+// TestFloorLoad: jobs of one kind go through a batch station as one load, which is finished together; what does not fit is told why.
+func TestFloorLoad(t *testing.T) {
+	f := newFloorShop(t)
+	at, ops := f.batchStation(t)
 	f.station = at.st.ID
 	f.done(t, floor.SignOn)
 	load := f.id()

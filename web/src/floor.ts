@@ -1,6 +1,6 @@
 // The terminal of a station. The page works without this; with it, nothing blinks: what is tapped is sent in the background, what
 // others do shows at once, and what is being typed stays.
-const floor = document.getElementById("floor");
+const floor = document.getElementById("floor") ?? document.getElementById("floor-list"); // a station, or the list of them
 const here = floor?.dataset.self ?? "";
 
 // newID makes a UUID of version 7 (RFC 9562, section 5.7): the time in milliseconds, then random bits.
@@ -25,7 +25,8 @@ function rest() {
 
 // busy says whether somebody is at work in a part: a panel that he opened, something typed, a refusal not yet understood.
 function busy(part: Element): boolean {
-  if (part.querySelector(".no, details[data-touched][open]")) return true;
+  if (floor!.id === "floor-list") return part.contains(document.activeElement);
+  if (part.querySelector(".no, .pin, details[data-touched][open]")) return true;
   return [...part.querySelectorAll("input")].some((i) => i.type !== "hidden" && i.id !== "scan" && i.value !== i.defaultValue && i.type !== "checkbox");
 }
 
@@ -58,6 +59,9 @@ function take(text: string, force: boolean) {
   const no = document.querySelector<HTMLElement>("#floor .no");
   no?.querySelector("a")?.focus({ preventScroll: true });
   no?.scrollIntoView({ block: "center" });
+  const pin = document.querySelector<HTMLInputElement>(".pin input[name=pin]");
+  pin?.focus();
+  pin?.scrollIntoView({ block: "center" });
   rest();
 }
 
@@ -135,6 +139,8 @@ function ready(root: Element) {
       else step.append(b);
     }
   }
+  const pin = root.querySelector<HTMLFormElement>("form.pin:not(.padded)");
+  if (pin) pad(pin);
   const box = scanBox();
   const keys = document.getElementById("keys");
   if (box && keys && matchMedia("(pointer: coarse)").matches) {
@@ -146,6 +152,24 @@ function ready(root: Element) {
       box.focus();
     };
   }
+}
+
+// pad gives a screen without a keyboard the digits of a PIN.
+function pad(form: HTMLFormElement) {
+  form.classList.add("padded");
+  const keys = document.createElement("div");
+  keys.className = "pad";
+  const field = form.querySelector<HTMLInputElement>("input[name=pin]")!;
+  for (const key of ["1", "2", "3", "4", "5", "6", "7", "8", "9", "\u232b", "0"]) {
+    const b = document.createElement("button");
+    b.type = "button";
+    b.className = "big quiet";
+    b.textContent = key;
+    if (key === "\u232b") b.setAttribute("aria-label", "wipe out the last digit");
+    b.addEventListener("click", () => { field.value = key === "\u232b" ? field.value.slice(0, -1) : field.value + key; });
+    keys.append(b);
+  }
+  form.append(keys);
 }
 
 // listen hears of what changes, and reads the page again.
@@ -200,5 +224,5 @@ if (floor?.dataset.live) {
   ready(floor);
   rest();
   listen();
-  setInterval(() => void look(false), 60_000);
 }
+if (floor) setInterval(() => void look(false), floor.dataset.live ? 60_000 : 15_000);
