@@ -26,14 +26,14 @@ export function onTheFloor({ browser, base, password, trouble }) {
   let station, first; // where they stand, and the operation that comes first there
   const people = [];
 
-  async function terminal(theme, more = {}) {
+  async function terminal(theme, more = {}, user = "operator") {
     const context = await browser.newContext({ viewport: { width: 1024, height: 768 }, colorScheme: theme, ...more });
     const page = await context.newPage();
     page.setDefaultTimeout(15_000);
     page.on("pageerror", (e) => trouble.push(`script on the floor: ${e.message}`));
     page.on("console", (m) => m.type() === "error" && /Content Security Policy|Uncaught/.test(m.text()) && trouble.push(m.text()));
     await page.goto(base + "/sign-in");
-    await page.fill("input[name=name]", "operator");
+    await page.fill("input[name=name]", user);
     await page.fill("input[name=password]", password);
     await page.click("form.stack button");
     await page.waitForLoadState();
@@ -207,6 +207,33 @@ export function onTheFloor({ browser, base, password, trouble }) {
       await scan(right, code("S", "no-such-station"));
       await right.waitForSelector("#f-scan .no");
       await right.click("text=Understood");
+    },
+    async "who has a PIN is asked for it, at a screen without a keyboard too"() {
+      const boss = await terminal("light", {}, "manager");
+      await right.goto(base + station);
+      await right.click("#f-people summary:has-text('Sign on')");
+      const button = right.locator("#f-people form button.quiet").first();
+      const [id, name] = [await button.getAttribute("value"), (await button.textContent()).trim()];
+      const keep = async (what) => {
+        await boss.goto(`${base}/terminals/people/${encodeURIComponent(id)}`);
+        if (what === "set") for (const field of ["pin", "again"]) await boss.fill(`input[name=${field}]`, "704913");
+        await boss.click(`button[value=${what}]`);
+        await boss.waitForLoadState();
+      };
+      await keep("set");
+      await scan(right, code("P", id));
+      await right.waitForSelector("form.pin .pad");
+      assert.equal(await right.locator(".no").count(), 0);
+      await clean(right, "the PIN is asked for");
+      await scan(right, "704914"); // the field has the focus
+      await right.waitForSelector("#f-people .no");
+      await clean(right, "a wrong PIN");
+      for (const digit of "704913") await right.click(`.pad button:text-is("${digit}")`);
+      await right.click("form.pin button:has-text('Sign on')");
+      await right.waitForSelector(`.chip[aria-pressed=true]:has-text("${name}")`);
+      people.push({ id, name });
+      await keep("clear");
+      await boss.context().close();
     },
     async "what was sent without a connection is told, and sent again once"() {
       await left.goto(base + station);
