@@ -168,8 +168,21 @@ func TestThePlanStartsFromTheFloor(t *testing.T) {
 
 	down := floor.Event{ID: eventID(2), Kind: floor.Down, Plant: start.Plant, At: start.At, Device: "tablet-1", Person: start.Person, Station: start.Station, Reason: "gearbox"}
 	post(t, shop, flow.Who{Name: "max", Role: flow.Maintenance}, down)
-	v, err := shop.ViewOf(ctx, draft(t, shop, "out of order"))
+	upsets := func() int {
+		list, err := shop.Upsets(ctx)
+		must(t, err)
+		return len(list)
+	}
+	if got := upsets(); got != 1 {
+		t.Errorf("%d things upset the plan, want the station", got)
+	}
+	again := draft(t, shop, "out of order")
+	v, err := shop.ViewOf(ctx, again)
 	must(t, err)
+	must(t, shop.Adopt(ctx, boss, again))
+	if got := upsets(); got != 0 {
+		t.Errorf("%d things upset the plan that was made after them", got)
+	}
 	for op, s := range v.Plan.Slots {
 		if s.Station >= 0 && v.Problem.Stations[s.Station].ID == start.Station && v.Problem.Ops[op].State == schedule.ToPlan && s.Load < v.Problem.Now.Add(24*3600) {
 			t.Errorf("operation %d begins on a station that is out of order", op)
