@@ -78,7 +78,7 @@ type floorOp struct {
 	Facts                    []fact
 	Cautions                 []string
 	Note                     string
-	Hold                     bool
+	Hold, Set                bool
 	Blocks                   []block
 	Load                     string // the load that it can go into
 	Alone                    string // why it cannot
@@ -208,7 +208,7 @@ func (p *floorStation) shown(k floor.OpKey) bool {
 func (p *floorStation) op(op int, state *floor.State, whole bool) *floorOp {
 	at := p.at
 	n, j, st := at.ix.op(op), at.ix.job(op), state.Ops[at.desk.Key(op)]
-	o := &floorOp{op: op, Anchor: opAnchor(op), Key: floorKey(at.desk.Key(op)), Job: string(j.ID), Seq: n.Seq, Name: n.Name, Item: j.Name, Pieces: j.Pieces, Note: n.Note, Hold: n.Hold,
+	o := &floorOp{op: op, Anchor: opAnchor(op), Key: floorKey(at.desk.Key(op)), Job: string(j.ID), Seq: n.Seq, Name: n.Name, Item: j.Name, Pieces: j.Pieces, Note: n.Note, Hold: n.Hold, Set: j.Set && j.Pieces > 1,
 		Running: st.Phase == floor.Running, Paused: st.Phase == floor.Paused, Over: at.desk.Over(op, state), Why: st.Why, Short: st.Short,
 		Good: st.Good, Repair: st.Repair, Scrap: st.Scrap, Left: max(0, j.Pieces-st.Pieces())}
 	if o.Running || o.Paused {

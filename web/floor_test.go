@@ -4,6 +4,7 @@ import (
 	"net/http"
 	"net/http/httptest"
 	"net/url"
+	"slices"
 	"strconv"
 	"strings"
 	"testing"
@@ -147,6 +148,30 @@ func TestFloorDay(t *testing.T) {
 	f.done(t, floor.SignOff)
 	if o := f.op(); len(o.People()) != 0 {
 		t.Errorf("who signs off leaves his work: %+v", o.Stints)
+	}
+}
+
+// TestFloorUnfit: who may not do the work does not join it either.
+func TestFloorUnfit(t *testing.T) {
+	f := newFloorShop(t)
+	at, err := f.s.floorAt(t.Context(), string(f.station))
+	if err != nil {
+		t.Fatal(err)
+	}
+	op, _ := at.desk.Op(f.key)
+	people := at.ix.view.Book.People
+	i := slices.IndexFunc(people, func(p plant.Person) bool { return at.desk.Unfit(op, p.ID, at.now) != "" })
+	if i < 0 {
+		t.Fatal("everybody may do it")
+	}
+	f.done(t, floor.SignOn)
+	f.done(t, floor.Start)
+	f.done(t, floor.SignOn, "person", string(people[i].ID))
+	if w := f.act(floor.Join, "person", string(people[i].ID)); w.Code != http.StatusConflict || !strings.Contains(refusal(t, w), "does not hold") {
+		t.Errorf("%s joins: status %d: %q", people[i].Name, w.Code, refusal(t, w))
+	}
+	if o := f.op(); len(o.People()) != 1 {
+		t.Errorf("who works on it: %v", o.People())
 	}
 }
 

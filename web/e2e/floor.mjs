@@ -134,6 +134,7 @@ export function onTheFloor({ browser, base, password, trouble }) {
     async "what is being typed stays while others work"() {
       await right.click("#f-now summary:has-text('Pause')");
       await right.fill("#f-now details[open] input[name=note]", "the crane is at bay 2");
+      await right.press("#f-now details[open] input[name=note]", "Enter"); // as a scanner ends what it types: sends nothing
       await left.click("#f-more summary:has-text('Trouble')");
       await left.click("#f-more button:has-text('wrong part')");
       await left.waitForSelector(".wrong");
@@ -225,7 +226,11 @@ export function onTheFloor({ browser, base, password, trouble }) {
       await right.waitForSelector("form.pin .pad");
       assert.equal(await right.locator(".no").count(), 0);
       await clean(right, "the PIN is asked for");
-      await scan(right, "704914"); // the field has the focus
+      await scan(right, code("L", "no-such-lot")); // the field of the PIN has the focus, but this is no PIN
+      await right.waitForSelector("#f-scan .no:has-text('no-such-lot')");
+      await scan(right, code("P", id));
+      await right.waitForSelector("form.pin .pad");
+      await scan(right, "704914");
       await right.waitForSelector("#f-people .no");
       await clean(right, "a wrong PIN");
       for (const digit of "704913") await right.click(`.pad button:text-is("${digit}")`);

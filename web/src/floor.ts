@@ -118,7 +118,7 @@ function unsent(form: HTMLFormElement) {
     says.setAttribute("role", "alert");
     form.append(says);
   }
-  says.textContent = "Not sent: there is no connection. Nothing is recorded. Tap again when it is back.";
+  says.textContent = "There is no connection: this may not have been sent. Tap again when it is back; it is recorded once.";
 }
 
 // ready adds what needs script: minus and plus beside the counts, and the keyboard of a touch screen on demand.
@@ -213,6 +213,16 @@ if (floor?.dataset.live) {
     }
     setTimeout(rest, 50);
   });
+  // A code that was scanned into another field belongs into the scan box, and must not count as a PIN.
+  document.addEventListener("keydown", (e) => {
+    const field = e.target;
+    const box = scanBox();
+    if (e.key !== "Enter" || !(field instanceof HTMLInputElement) || !box || field === box || !/^[A-Za-z]:.+~.$/.test(field.value)) return;
+    e.preventDefault();
+    box.value = field.value;
+    field.value = field.defaultValue;
+    box.form!.requestSubmit();
+  }, true);
   document.addEventListener("toggle", (e) => {
     const panel = e.target as HTMLDetailsElement;
     if (panel.open && panel.dataset.touched) panel.scrollIntoView({ block: "nearest" });
