@@ -247,7 +247,7 @@ export function onTheFloor({ browser, base, password, trouble }) {
       await left.locator(".chip").first().waitFor();
       await left.click("#f-more button:has-text('missing part')");
       await left.waitForSelector(".unsent");
-      assert.match(await left.locator(".unsent").textContent(), /Not sent/);
+      assert.match(await left.locator(".unsent").textContent(), /There is no connection/);
       await left.context().setOffline(false);
       await left.click("#f-more button:has-text('missing part')");
       await left.waitForSelector("#f-more .no, .wrong");
