@@ -49,6 +49,8 @@ const sheets = {
   "compare-cost": "/plan/compare?part=cost",
   stations: "/stations",
   station: first("/stations", "tr:has(td a) th a", "table.list tbody th a[href^='/stations/']"),
+  floor: "/floor",
+  terminal: first("/floor", "a.tile"),
   kits: "/kits",
   kit: first("/kits", "table.list a[href^='/kit?']"),
   load: "/load",
