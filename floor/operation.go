@@ -83,29 +83,29 @@ type Reading struct {
 }
 
 // Refuse gives a Conflict fault in words if an event about the operation cannot have happened in the state that it is in.
-func (o *Op) Refuse(e *Event, when Clock) error {
+func (o *Op) Refuse(e *Event, r Rules) error {
 	switch e.Kind {
 	case Start:
-		return o.refuseStart(when)
+		return o.refuseStart(r)
 	case Pause, Join, Leave:
 		if o.Phase != Running {
-			return refused("%s does not run: it %s.", opText(e), o.phaseText(when))
+			return refused("%s does not run: it %s.", opText(e), o.phaseText(r))
 		}
 		if at := o.stintOf(e.Person); e.Kind == Join && at >= 0 {
-			return refused("%s works on %s already.", e.Person, opText(e))
+			return refused("%s works on %s already.", r.person(e.Person), opText(e))
 		} else if e.Kind == Leave && at < 0 {
-			return refused("%s does not work on %s.", e.Person, opText(e))
+			return refused("%s does not work on %s.", r.person(e.Person), opText(e))
 		}
 	case Resume:
 		if o.Phase != Paused {
-			return refused("%s is not paused: it %s.", opText(e), o.phaseText(when))
+			return refused("%s is not paused: it %s.", opText(e), o.phaseText(r))
 		}
 		if len(o.Holds) > 0 {
 			return refused("%s is held: %s. Nothing goes on with it until that is decided.", opText(e), o.Holds[0].Reason)
 		}
 	case Count, Finish:
 		if o.Phase != Running && o.Phase != Paused {
-			return refused("%s has not begun, or is over: it %s.", opText(e), o.phaseText(when))
+			return refused("%s has not begun, or is over: it %s.", opText(e), o.phaseText(r))
 		}
 		if e.Kind == Finish && len(o.Holds) > 0 {
 			return refused("%s is held: %s. It cannot be finished until that is decided.", opText(e), o.Holds[0].Reason)
@@ -126,12 +126,12 @@ func (o *Op) Refuse(e *Event, when Clock) error {
 	return nil
 }
 
-func (o *Op) refuseStart(when Clock) error {
+func (o *Op) refuseStart(r Rules) error {
 	switch {
 	case o.Phase == Running:
-		return refused("It runs already, on %s since %s.", o.Station, when(o.Since))
+		return refused("It runs already, on %s since %s.", r.station(o.Station), r.When(o.Since))
 	case o.Phase != Waiting:
-		return refused("It cannot be begun: it %s.", o.phaseText(when))
+		return refused("It cannot be begun: it %s.", o.phaseText(r))
 	case len(o.Holds) > 0:
 		return refused("It is held: %s. Nothing goes on with it until that is decided.", o.Holds[0].Reason)
 	}
@@ -227,14 +227,14 @@ func (o *Op) partOf(e *Event) int {
 	return slices.IndexFunc(o.Parts, func(p Part) bool { return p.Item == e.Item && p.Lot == e.Lot })
 }
 
-func (o *Op) phaseText(when Clock) string {
+func (o *Op) phaseText(r Rules) string {
 	switch o.Phase {
 	case Running:
-		return "runs on " + string(o.Station) + " since " + when(o.Since)
+		return "runs on " + r.station(o.Station) + " since " + r.When(o.Since)
 	case Paused:
-		return "is paused since " + when(o.Since) + ": " + o.Why
+		return "is paused since " + r.When(o.Since) + ": " + o.Why
 	case Done:
-		return "was finished at " + when(o.Ended)
+		return "was finished at " + r.When(o.Ended)
 	}
 	return "has not begun"
 }

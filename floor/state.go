@@ -21,6 +21,23 @@ type Clock func(plant.Time) string
 type Rules struct {
 	Limit func(plant.StationID) int // operations, or loads, that a station can run at one time; 0: any number
 	When  Clock
+
+	Station func(plant.StationID) string // name of a station for people; nil: its id
+	Person  func(plant.PersonID) string
+}
+
+func (r Rules) station(id plant.StationID) string {
+	if r.Station == nil {
+		return string(id)
+	}
+	return r.Station(id)
+}
+
+func (r Rules) person(id plant.PersonID) string {
+	if r.Person == nil {
+		return string(id)
+	}
+	return r.Person(id)
 }
 
 // NewState is the floor before anything has happened.
@@ -46,15 +63,15 @@ func (e *Event) Subject() (op OpKey, station plant.StationID, aboutOp bool) {
 // order; only an Undo needs it.
 func (s *State) Refuse(e *Event, history []Event, r Rules) error {
 	if e.Kind == Undo {
-		return refuseUndo(e, history, r.When)
+		return refuseUndo(e, history, r)
 	}
 	key, station, aboutOp := e.Subject()
 	if !aboutOp {
 		st := s.Stations[station]
-		return st.Refuse(e, r.When)
+		return st.Refuse(e, r)
 	}
 	op := s.Ops[key]
-	if err := op.Refuse(e, r.When); err != nil || e.Kind != Start && e.Kind != Resume {
+	if err := op.Refuse(e, r); err != nil || e.Kind != Start && e.Kind != Resume {
 		return err
 	}
 	return s.refuseAt(e, r)
@@ -63,7 +80,7 @@ func (s *State) Refuse(e *Event, history []Event, r Rules) error {
 // refuseAt looks whether a station is free for an operation: it works, and does not run as many as it can.
 func (s *State) refuseAt(e *Event, r Rules) error {
 	if st := s.Stations[e.Station]; st.Down != nil {
-		return refused("%s is down since %s: %s.", e.Station, r.When(st.Down.At), st.Down.Reason)
+		return refused("%s is down since %s: %s.", r.station(e.Station), r.When(st.Down.At), st.Down.Reason)
 	}
 	limit := r.Limit(e.Station)
 	if limit == 0 {
@@ -83,13 +100,13 @@ func (s *State) refuseAt(e *Event, r Rules) error {
 		loads[o.Batch] = true
 	}
 	if n >= limit {
-		return refused("%s is taken: operation %d of job %s runs there. Pause or finish it first.", e.Station, first.Seq, first.Job)
+		return refused("%s is taken: operation %d of job %s runs there. Pause or finish it first.", r.station(e.Station), first.Seq, first.Job)
 	}
 	return nil
 }
 
 // refuseUndo looks whether what was recorded without the event undone could have happened so.
-func refuseUndo(e *Event, history []Event, when Clock) error {
+func refuseUndo(e *Event, history []Event, r Rules) error {
 	i := slices.IndexFunc(history, func(h Event) bool { return h.ID == e.Of })
 	switch {
 	case i < 0:
@@ -104,14 +121,14 @@ func refuseUndo(e *Event, history []Event, when Clock) error {
 	for _, h := range live(append(slices.Clone(history), *e)) {
 		var err error
 		if _, _, aboutOp := h.Subject(); aboutOp {
-			err = op.Refuse(&h, when)
+			err = op.Refuse(&h, r)
 			op = op.Next(&h)
 		} else {
-			err = st.Refuse(&h, when)
+			err = st.Refuse(&h, r)
 			st = st.Next(&h)
 		}
 		if err != nil {
-			return refused("What was recorded later rests on it. Undo that first: %s at %s.", h.Kind, when(h.At))
+			return refused("What was recorded later rests on it. Undo that first: %s at %s.", h.Kind, r.When(h.At))
 		}
 	}
 	return nil

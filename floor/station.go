@@ -21,27 +21,27 @@ type Attendance struct {
 }
 
 // Refuse gives a Conflict fault in words if an event about the station cannot have happened in the state that it is in.
-func (s *Station) Refuse(e *Event, when Clock) error {
+func (s *Station) Refuse(e *Event, r Rules) error {
 	switch e.Kind {
 	case Down:
 		if s.Down != nil {
-			return refused("%s is down already, since %s: %s.", e.Station, when(s.Down.At), s.Down.Reason)
+			return refused("%s is down already, since %s: %s.", r.station(e.Station), r.When(s.Down.At), s.Down.Reason)
 		}
 	case Up:
 		if s.Down == nil {
-			return refused("%s is not down.", e.Station)
+			return refused("%s is not down.", r.station(e.Station))
 		}
 	case Cleared:
 		if !slices.ContainsFunc(s.Troubles, func(t Stop) bool { return t.Event == e.Of }) {
-			return refused("There is no such trouble at %s any more.", e.Station)
+			return refused("There is no such trouble at %s any more.", r.station(e.Station))
 		}
 	case SignOn:
 		if s.has(e.Person) >= 0 {
-			return refused("%s is signed on at %s already.", e.Person, e.Station)
+			return refused("%s is signed on at %s already.", r.person(e.Person), r.station(e.Station))
 		}
 	case SignOff:
 		if s.has(e.Person) < 0 {
-			return refused("%s is not signed on at %s.", e.Person, e.Station)
+			return refused("%s is not signed on at %s.", r.person(e.Person), r.station(e.Station))
 		}
 	}
 	return nil

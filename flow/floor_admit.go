@@ -24,6 +24,18 @@ func (s *Shop) floorRules(ctx context.Context) (floor.Rules, error) {
 	return floor.Rules{
 		Limit: func(id plant.StationID) int { return dispatch.Limit(ix, id) },
 		When:  func(t plant.Time) string { return t.In(zone).Format("Mon 15:04") },
+		Station: func(id plant.StationID) string {
+			if st := ix.Stations[id]; st != nil {
+				return st.Name
+			}
+			return string(id)
+		},
+		Person: func(id plant.PersonID) string {
+			if p := ix.People[id]; p != nil {
+				return p.Name
+			}
+			return string(id)
+		},
 	}, nil
 }
 
@@ -57,12 +69,19 @@ func (s *Shop) admit(ctx context.Context, who Who, e *floor.Event) error {
 	if !planned {
 		return fault.New(fault.NotFound, "The plan in force has no operation %d of job %s.", e.Seq, e.Job)
 	}
-	if e.Kind != floor.Start || s.now().Sub(e.At) > lateAfter {
+	begins := e.Kind == floor.Start || e.Kind == floor.Join || e.Kind == floor.Resume
+	if !begins || s.now().Sub(e.At) > lateAfter {
 		return nil
 	}
 	now, err := s.Now(ctx)
 	if err != nil {
 		return err
+	}
+	if why := desk.Unfit(op, e.Person, now); why != "" {
+		return fault.New(fault.Conflict, "%s", why)
+	}
+	if e.Kind != floor.Start {
+		return nil
 	}
 	return s.mayStart(desk, v, op, e, now)
 }
@@ -94,9 +113,6 @@ func (s *Shop) mayStart(desk *dispatch.Desk, v *View, op int, e *floor.Event, no
 	}
 	if !can {
 		return fault.New(fault.Conflict, "%s cannot be done at %s.", v.Needs.Ops[op].Name, v.Index.Stations[e.Station].Name)
-	}
-	if why := desk.Unfit(op, e.Person, now); why != "" {
-		return fault.New(fault.Conflict, "%s", why)
 	}
 	var blocks []dispatch.Block
 	var kitAlone bool

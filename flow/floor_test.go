@@ -192,3 +192,47 @@ func TestThePlanStartsFromTheFloor(t *testing.T) {
 		t.Errorf("the book moved from revision %d to %d", book, got)
 	}
 }
+
+// TestWhoMayNot: whose qualification has run out may neither begin work nor join or resume it; the refusal names who can.
+func TestWhoMayNot(t *testing.T) {
+	shop, start := atWork(t)
+	b, _, err := shop.Book(ctx)
+	must(t, err)
+	other := b.Clone()
+	for i := range other.Pools {
+		other.Pools[i].Qualification = "bay"
+	}
+	for i, p := range other.People {
+		q := plant.Qualification{Person: p.ID, Name: "bay", Expires: "2020-01-01"}
+		if i > 0 {
+			q.Expires = ""
+		}
+		other.Qualifications = append(other.Qualifications, q)
+	}
+	if len(other.People) < 2 {
+		t.Fatal("the small plant has one person")
+	}
+	must(t, shop.ImportBook(ctx, boss, other, nil))
+	bad, good := other.People[0].ID, other.People[1].ID
+	desk, v, err := shop.Desk(ctx)
+	must(t, err)
+	now, err := shop.Now(ctx)
+	must(t, err)
+	if op, _ := desk.Op(floor.OpKey{Job: start.Job, Seq: start.Seq}); desk.Unfit(op, bad, now) == "" || len(v.Needs.Ops[op].Crew) == 0 {
+		t.Fatal("the operation asks for nobody")
+	}
+	send := func(n int, k floor.Kind, who plant.PersonID) error {
+		e := start
+		e.ID, e.Kind, e.Person = eventID(n), k, who
+		if k == floor.Pause {
+			e.Reason, e.Station = "break", ""
+		}
+		return post(t, shop, hand, e)[0].Refused
+	}
+	refused(t, send(1, floor.Start, bad), fault.Conflict, "a start")
+	must(t, send(2, floor.Start, good))
+	refused(t, send(3, floor.Join, bad), fault.Conflict, "joining")
+	must(t, send(4, floor.Pause, good))
+	refused(t, send(5, floor.Resume, bad), fault.Conflict, "resuming")
+	must(t, send(6, floor.Resume, good))
+}
