@@ -44,7 +44,7 @@ func (s *state) account(lead int32, sign float64) {
 func (s *state) charge(o int32, v *visit) float64 {
 	c := s.lateCost(o, v) + s.pinCost(o, v)
 	if s.movedFrom(o, v) {
-		c += float64(s.m.p.Weights.Move)
+		c += s.m.move
 	}
 	for _, i := range s.m.in.of(o) {
 		if l := &s.m.p.Links[i]; l.Meeting && s.leader[l.From] != none {

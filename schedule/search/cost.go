@@ -30,7 +30,7 @@ func (s *state) cost() cost {
 	w := &s.m.p.Weights
 	c.money = s.lateness() + s.waitCost()*w.Wait
 	setup, over := s.hands()
-	c.money += setup.Hours()*float64(w.Setup) + over.Hours()*float64(w.Overtime) + float64(s.moves())*float64(w.Move) + s.pins()
+	c.money += setup.Hours()*float64(w.Setup) + over.Hours()*float64(w.Overtime) + float64(s.moves())*s.m.move + s.pins()
 	for o := range s.m.dwells {
 		c.money += s.beforeDwell(int32(o))
 	}

@@ -190,7 +190,7 @@ func (c *chain) nextTo(lead int32) {
 func (c *chain) decide() {
 	s := c.s
 	c.rule = rule{setupBias: c.pick(0, 1, 1, 3, 10), overBias: c.pick(0, 0, 1, 10), blink: c.pick(0, 0.03, 0.1, 0.3),
-		patience: c.pick(0, 0, 1, 6, 24), roam: c.d.unit() < 0.1, pull: c.d.unit() < 0.7, late: c.d.unit() < 0.3}
+		patience: c.pick(0, 0, 1, 6, 24), roam: c.d.unit() < 0.1 && !c.strict, pull: c.d.unit() < 0.7, late: c.d.unit() < 0.3}
 	s.rule = &c.rule
 	s.luck = dice{c.d.next()}
 	c.spread = day * 0.1 * math.Pow(200, c.d.unit())

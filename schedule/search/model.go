@@ -26,6 +26,7 @@ type model struct {
 	classes    int          // classes of operations that may share a batch
 	heads      []steps      // free heads of each pool from Now on, before any work
 	aims       []aim        // by Op index
+	move       float64      // cost of an operation moved inside the freeze window
 	meanLength float64      // seconds: average length of an operation
 	meanSetup  float64      // seconds: average changeover that is not 0
 	shipDue    []plant.Time // by Op index: due date of the unit that it ends, or Never
@@ -161,6 +162,7 @@ func newModel(p *schedule.Problem) (*model, error) {
 			m.homes = append(m.homes, int32(o))
 		}
 	}
+	m.move = float64(p.Weights.Move)
 	m.aim()
 	m.means()
 	return m, nil

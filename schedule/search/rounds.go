@@ -28,6 +28,9 @@ type runner struct {
 
 func newRunner(ctx, timed context.Context, m *model, opt Options) *runner {
 	r := &runner{m: m, opt: opt, ctx: ctx, timed: timed}
+	if r.repairs = r.onlyRepairs(); r.repairs {
+		m.move *= repairMoves
+	}
 	r.end, _ = timed.Deadline()
 	for range max(1, opt.Workers) {
 		r.states = append(r.states, newState(m))
@@ -109,6 +112,15 @@ func (a *outcome) muchBetter(b *outcome) bool {
 // also tries plans from nothing.
 const repairTime = 15
 
+// repairMoves is how many times its cost a move inside the freeze window must gain when a plan is only repaired: people have been told
+// where their work is, and the little time finds many changes that hardly pay.
+const repairMoves = 2
+
+// onlyRepairs says whether there is time only to repair and improve the adopted plan.
+func (r *runner) onlyRepairs() bool {
+	return r.m.hasAdopted() && (r.opt.Seconds > 0 && r.opt.Seconds < repairTime || r.opt.Work > 0 && r.opt.Work < 50*max(1, int64(len(r.m.ops))))
+}
+
 // rules gives the rules of the first plans, as many as the work allows, at least one, and books their work. Where there is
 // an adopted plan, that plan repaired comes first: once with everything else where it is, and once in its order, with what
 // comes after a loss of time put back, which is better where the loss is at a busy station. When little time or work is
@@ -121,8 +133,8 @@ func (r *runner) rules() []rule {
 			{name: "the adopted plan, repaired", index: byAdopted, setupBias: 1, patience: 1, keep: true, all: true},
 			{name: "the order of the adopted plan", index: byAdopted, setupBias: 1, patience: 1, keep: true},
 		}, rules...)
-		if r.opt.Seconds > 0 && r.opt.Seconds < repairTime || r.opt.Work > 0 && r.opt.Work < 50*each {
-			rules, r.repairs = rules[:3], true
+		if r.repairs {
+			rules = rules[:3]
 		}
 	}
 	if r.opt.Work > 0 {
