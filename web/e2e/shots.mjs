@@ -50,6 +50,7 @@ const sheets = {
   stations: "/stations",
   station: first("/stations", "tr:has(td a) th a", "table.list tbody th a[href^='/stations/']"),
   floor: "/floor",
+  wall: "/floor/brackwater/wall",
   terminal: first("/floor", "a.tile"),
   kits: "/kits",
   kit: first("/kits", "table.list a[href^='/kit?']"),
