@@ -79,6 +79,18 @@ func TestUndo(t *testing.T) {
 	refuses(t, r, at("b", Undo, Event{Of: start, Reason: "another job"}), "not known there")
 }
 
+// TestUndoNeedsRoom: what would run again because an event is undone needs its station, as what goes on does.
+func TestUndoNeedsRoom(t *testing.T) {
+	r := &shopRecord{state: NewState()}
+	mustPost(t, r, at("a", Start, Event{Station: "robot"}), at("a", Pause, Event{Reason: "crane"}), at("b", Start, Event{Station: "robot"}))
+	pause := r.events[1].ID
+	refuses(t, r, at("a", Undo, Event{Of: pause, Reason: "not paused"}), "taken: operation 20 of job b")
+	mustPost(t, r, at("b", Finish, Event{Good: 1}), at("a", Undo, Event{Of: pause, Reason: "not paused"}))
+	if o := r.state.Ops[OpKey{"a", 20}]; o.Phase != Running {
+		t.Errorf("after the pause was undone: %+v", o)
+	}
+}
+
 // TestStation: down, trouble and people of a station.
 func TestStation(t *testing.T) {
 	r := &shopRecord{state: NewState()}

@@ -62,10 +62,13 @@ func (e *Event) Subject() (op OpKey, station plant.StationID, aboutOp bool) {
 // Refuse gives a fault in words if an event cannot be recorded as things are. history is what was recorded about the same subject, in
 // order; only an Undo needs it.
 func (s *State) Refuse(e *Event, history []Event, r Rules) error {
-	if e.Kind == Undo {
-		return refuseUndo(e, history, r)
-	}
 	key, station, aboutOp := e.Subject()
+	if e.Kind == Undo {
+		if err := refuseUndo(e, history, r); err != nil || !aboutOp {
+			return err
+		}
+		return s.refuseAgain(key, FoldOp(append(slices.Clone(history), *e)), r)
+	}
 	if !aboutOp {
 		st := s.Stations[station]
 		return st.Refuse(e, r)
@@ -75,6 +78,14 @@ func (s *State) Refuse(e *Event, history []Event, r Rules) error {
 		return err
 	}
 	return s.refuseAt(e, r)
+}
+
+// refuseAgain looks whether an operation that an undone event would make run again still has room at its station.
+func (s *State) refuseAgain(k OpKey, then Op, r Rules) error {
+	if now := s.Ops[k]; then.Phase != Running || now.Phase == Running && now.Station == then.Station {
+		return nil
+	}
+	return s.refuseAt(&Event{Station: then.Station, Batch: then.Batch}, r)
 }
 
 // refuseAt looks whether a station is free for an operation: it works, and does not run as many as it can.
