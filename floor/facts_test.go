@@ -15,7 +15,7 @@ import (
 func TestFacts(t *testing.T) {
 	dublin, err := time.LoadLocation("Europe/Dublin")
 	if err != nil {
-		t.Skip("no time zones here")
+		t.Fatal(err)
 	}
 	six := plant.At(time.Date(2026, 7, 1, 5, 0, 30, 0, time.UTC)) // 06:00:30 in Dublin
 	s := NewState()
