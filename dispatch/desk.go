@@ -101,7 +101,7 @@ func (d *Desk) notPassed(op, link int, now plant.Time, s *floor.State) []Block {
 		what := "job " + string(f.r.Jobs[f.r.Ops[l.From].Job].ID) + " is on its way, " + f.p.Carriers[l.Carrier].Name
 		return []Block{{What: what, Clears: "materials", Until: known(comes)}}
 	} else if comes > now {
-		return []Block{{What: "waits until " + f.when(comes, f.zone(op)) + " after " + f.r.Ops[l.From].Name, Clears: "nobody", Until: comes}}
+		return []Block{{What: "waits until " + f.when(comes, f.zone(op)) + " after " + f.r.Ops[l.From].Name, Until: comes}}
 	}
 	return nil
 }

@@ -43,7 +43,7 @@ type Block struct {
 	Until  plant.Time // 0: not known
 }
 
-// By gives who clears a block, "" where What ends with it: "waits for tack on Tack bench" says already that the bench does.
+// By gives who clears a block, "" where nobody need, as it ends by itself, or where What ends with it: "waits for tack on Tack bench" says already that the bench does.
 func (b Block) By() string {
 	if strings.HasSuffix(b.What, " on "+b.Clears) {
 		return ""

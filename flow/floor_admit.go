@@ -122,7 +122,7 @@ func (s *Shop) mayStart(desk *dispatch.Desk, v *View, op int, e *floor.Event, no
 	}
 	b := blocks[0]
 	text := "It cannot start: " + b.What + "."
-	if by := b.By(); by != "" && by != "nobody" {
+	if by := b.By(); by != "" {
 		text += " Cleared by " + by + "."
 	}
 	if kitAlone {

@@ -42,6 +42,14 @@ type signInGuard struct {
 	strangers map[string]store.User // refusals of names that no user has, so that a lock tells nothing either
 }
 
+// wait makes what began at an instant, and is refused, take its time.
+func (g *signInGuard) wait(ctx context.Context, began time.Time) {
+	select {
+	case <-time.After(g.least - time.Since(began)):
+	case <-ctx.Done():
+	}
+}
+
 // strangersKept bounds the memory that made-up names can take.
 const strangersKept = 10_000
 
@@ -234,10 +242,7 @@ func (s *Shop) SignIn(ctx context.Context, name, password string) (User, error) 
 	began := time.Now() // real time, whatever the shop's clock says: this is about waiting
 	u, err := s.trySignIn(ctx, name, password)
 	if err != nil {
-		select {
-		case <-time.After(s.guard.least - time.Since(began)):
-		case <-ctx.Done():
-		}
+		s.guard.wait(ctx, began)
 	}
 	return u, err
 }

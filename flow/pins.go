@@ -204,10 +204,7 @@ func (s *Shop) checkPIN(ctx context.Context, person plant.PersonID, pin string) 
 	began := time.Now() // real time, whatever the shop's clock says: this is about waiting
 	row, err := s.tryPIN(ctx, person, pin)
 	if err != nil {
-		select {
-		case <-time.After(s.guard.least - time.Since(began)):
-		case <-ctx.Done():
-		}
+		s.guard.wait(ctx, began)
 	}
 	return row, err
 }

@@ -261,11 +261,7 @@ func (p *floorStation) startable(o *floorOp, state *floor.State, st *floor.Op) {
 	}
 	blocks, kitAlone := at.desk.Blocks(o.op, at.st.ID, at.now, state)
 	for _, b := range blocks {
-		by := b.By()
-		if by == "nobody" {
-			by = ""
-		}
-		o.Blocks = append(o.Blocks, block{b.What, by, momentOf(b.Until, at.loc)})
+		o.Blocks = append(o.Blocks, block{b.What, b.By(), momentOf(b.Until, at.loc)})
 	}
 	if p.Person != "" {
 		o.Unfit = at.desk.Unfit(o.op, plant.PersonID(p.Person), at.now)
