@@ -1,6 +1,8 @@
 package needs
 
 import (
+	"slices"
+
 	"tackline/book"
 	"tackline/fault"
 	"tackline/formula"
@@ -54,4 +56,23 @@ func options(ix *book.Index, r *Result, j *Job) map[string]any {
 		}
 	}
 	return typed
+}
+
+// columns are the numbers of an operation that have an arithmetic.
+var columns = []string{"setup", "load", "run", "unload", "size"}
+
+// Cautions gives what to mind at an operation: the cautions of the trade functions that its numbers come from, each once.
+func Cautions(ix *book.Index, r *Result, op int) (list []string) {
+	for _, column := range columns {
+		trace, err := Arithmetic(ix, r, op, column)
+		if err != nil {
+			continue // the book does not say; the sheet Times tells why
+		}
+		for _, c := range trace.Calls {
+			if x := c.Function.Caution; x != "" && !slices.Contains(list, x) {
+				list = append(list, x)
+			}
+		}
+	}
+	return list
 }

@@ -221,18 +221,8 @@ func (t *traveller) notes(op int) (out []string) {
 		}
 		out = append(out, "Kit: "+strings.Join(parts, "; "))
 	}
-	seen := map[string]bool{}
-	for _, column := range []string{"setup", "load", "run", "unload", "size"} {
-		trace, err := needs.Arithmetic(t.v.Index, t.v.Needs, op, column)
-		if err != nil {
-			continue
-		}
-		for _, c := range trace.Calls {
-			if x := c.Function.Caution; x != "" && !seen[x] {
-				seen[x] = true
-				out = append(out, "Caution: "+x)
-			}
-		}
+	for _, c := range needs.Cautions(t.v.Index, t.v.Needs, op) {
+		out = append(out, "Caution: "+c)
 	}
 	return out
 }
@@ -242,14 +232,4 @@ func (t *traveller) when(at plant.Time) string {
 		return "not known"
 	}
 	return at.Day(t.loc, t.v.Problem.Now) + at.In(t.loc).Format(" 15:04")
-}
-
-// Job finds a job of a view by its name; -1 if there is none.
-func Job(v *flow.View, id plant.JobID) int {
-	for i := range v.Needs.Jobs {
-		if v.Needs.Jobs[i].ID == id {
-			return i
-		}
-	}
-	return -1
 }

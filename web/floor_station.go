@@ -8,6 +8,7 @@ import (
 	"tackline/dispatch"
 	"tackline/floor"
 	"tackline/flow"
+	"tackline/needs"
 	"tackline/plant"
 )
 
@@ -220,7 +221,7 @@ func (p *floorStation) op(op int, state *floor.State, whole bool) *floorOp {
 	at.workers(o, &st, p.People)
 	if whole {
 		o.Facts = at.needed(op)
-		_, o.Cautions = at.ix.sums(op)
+		o.Cautions = needs.Cautions(at.ix.book, at.ix.view.Needs, op)
 	}
 	p.startable(o, state, &st)
 	return o

@@ -68,7 +68,7 @@ func (s *Server) timesPage(w http.ResponseWriter, r *http.Request) error {
 	if planners.has(who(r).Role) {
 		page.Hand = "/plan/hand?" + query("job", string(j.ID), "op", strconv.Itoa(o.Seq))
 	}
-	page.Sums, page.Caution = ix.sums(op)
+	page.Sums, page.Caution = ix.sums(op), needs.Cautions(ix.book, ix.view.Needs, op)
 	return s.render(w, r, http.StatusOK, "times", page)
 }
 
@@ -101,9 +101,8 @@ func (ix *index) phases(op int) []phase {
 	return out
 }
 
-// sums gives the arithmetic of each number of an operation, and each caution once.
-func (ix *index) sums(op int) (out []sum, cautions []string) {
-	seen := map[string]bool{}
+// sums gives the arithmetic of each number of an operation.
+func (ix *index) sums(op int) (out []sum) {
 	for _, sh := range sumsShown {
 		x := sum{Name: sh.name, Unit: sh.unit, Says: sh.says}
 		trace, err := needs.Arithmetic(ix.book, ix.view.Needs, op, sh.column)
@@ -114,13 +113,7 @@ func (ix *index) sums(op int) (out []sum, cautions []string) {
 		if trace.Formula == "0" || sh.column == "size" && trace.Formula == "1" {
 			continue // nothing to show
 		}
-		for _, c := range trace.Calls {
-			if t := c.Function.Caution; t != "" && !seen[t] {
-				seen[t] = true
-				cautions = append(cautions, t)
-			}
-		}
 		out = append(out, x)
 	}
-	return out, cautions
+	return out
 }

@@ -17,8 +17,8 @@ func (s *Server) traveller(w http.ResponseWriter, r *http.Request) error {
 		return s.noPlan(w, r, "Traveller", err)
 	}
 	id := plant.JobID(r.URL.Query().Get("job"))
-	job := paper.Job(ix.view, id)
-	if job < 0 {
+	job, known := ix.jobs[id]
+	if !known {
 		return fault.New(fault.NotFound, "The plan has no job %q.", id)
 	}
 	var b bytes.Buffer

@@ -131,8 +131,7 @@ func (ix *index) firstCards(runs []dispatch.Run, now plant.Time) (cards []runCar
 			break
 		}
 		cards = append(cards, ix.runCard(run, now, i))
-		_, more := ix.sums(run.Op)
-		for _, c := range more {
+		for _, c := range needs.Cautions(ix.book, ix.view.Needs, run.Op) {
 			if !seen[c] {
 				seen[c] = true
 				cautions = append(cautions, c)
