@@ -107,6 +107,9 @@ func (o *Op) Refuse(e *Event, r Rules) error {
 		if o.Phase != Running && o.Phase != Paused {
 			return refused("%s has not begun, or is over: it %s.", opText(e), o.phaseText(r))
 		}
+		if left, known := r.left(e, o); known && e.Good+e.Repair+e.Scrap > left {
+			return refused("%d pieces are counted, but of this job only %d are left. Count again.", e.Good+e.Repair+e.Scrap, left)
+		}
 		if e.Kind == Finish && len(o.Holds) > 0 {
 			return refused("%s is held: %s. It cannot be finished until that is decided.", opText(e), o.Holds[0].Reason)
 		}

@@ -79,6 +79,23 @@ func TestUndo(t *testing.T) {
 	refuses(t, r, at("b", Undo, Event{Of: start, Reason: "another job"}), "not known there")
 }
 
+// TestNoMoreThanTheJobHas: no more pieces are counted than the job has, where that is known.
+func TestNoMoreThanTheJobHas(t *testing.T) {
+	rules := oneEach
+	rules.Pieces = func(k OpKey) int { return map[plant.JobID]int{"a": 4}[k.Job] }
+	o := Op{Phase: Running, Station: "robot", Good: 2, Scrap: 1}
+	for _, c := range []struct {
+		job  plant.JobID
+		good int
+		ok   bool
+	}{{"a", 1, true}, {"a", 2, false}, {"b", 9, true}} {
+		e := at(c.job, Finish, Event{Good: c.good})
+		if err := o.Refuse(&e, rules); (err == nil) != c.ok || err != nil && !strings.Contains(err.Error(), "only 1 are left") {
+			t.Errorf("%d more of job %s: %v", c.good, c.job, err)
+		}
+	}
+}
+
 // TestUndoNeedsRoom: what would run again because an event is undone needs its station, as what goes on does.
 func TestUndoNeedsRoom(t *testing.T) {
 	r := &shopRecord{state: NewState()}

@@ -22,8 +22,20 @@ type Rules struct {
 	Limit func(plant.StationID) int // operations, or loads, that a station can run at one time; 0: any number
 	When  Clock
 
+	Pieces func(OpKey) int // of the job of an operation; nil, or 0: not known
+
 	Station func(plant.StationID) string // name of a station for people; nil: its id
 	Person  func(plant.PersonID) string
+}
+
+// left gives the pieces of an operation that are not counted yet; ok is false if that is not known.
+func (r Rules) left(e *Event, o *Op) (n int, ok bool) {
+	if r.Pieces == nil {
+		return 0, false
+	}
+	k, _ := e.Op()
+	all := r.Pieces(k)
+	return max(0, all-o.Pieces()), all > 0
 }
 
 func (r Rules) station(id plant.StationID) string {

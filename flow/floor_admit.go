@@ -20,8 +20,22 @@ func (s *Shop) floorRules(ctx context.Context) (floor.Rules, error) {
 	if err != nil {
 		return floor.Rules{}, err
 	}
+	desk, v, err := s.Desk(ctx)
+	if err != nil {
+		return floor.Rules{}, err
+	}
 	zone := firstZone(ix)
 	return floor.Rules{
+		Pieces: func(k floor.OpKey) int {
+			if desk == nil {
+				return 0
+			}
+			op, planned := desk.Op(k)
+			if !planned {
+				return 0
+			}
+			return v.Needs.Jobs[v.Needs.Ops[op].Job].Pieces
+		},
 		Limit: func(id plant.StationID) int { return dispatch.Limit(ix, id) },
 		When:  func(t plant.Time) string { return t.In(zone).Format("Mon 15:04") },
 		Station: func(id plant.StationID) string {

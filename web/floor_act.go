@@ -172,7 +172,7 @@ func (s *Server) floorEvent(r *http.Request, at *floorAt) (*floor.Event, error) 
 // clockTrust is how far the clock of a device may be from that of the program, in seconds.
 const clockTrust plant.Seconds = 60
 
-// counts reads the pieces of a form. More than the job has, or fewer at its end, is asked about before it is recorded.
+// counts reads the pieces of a form. Fewer than the job has at its end are asked about before that is recorded; more are refused.
 func (s *Server) counts(r *http.Request, at *floorAt, e *floor.Event) error {
 	for _, c := range []struct {
 		name string
@@ -202,10 +202,7 @@ func (s *Server) counts(r *http.Request, at *floorAt, e *floor.Event) error {
 	before := 0
 	s.shop.Floor(func(state *floor.State) { o := state.Ops[k]; before = o.Pieces() })
 	left := max(0, at.ix.job(op).Pieces-before)
-	switch n := e.Good + e.Repair + e.Scrap; {
-	case n > left:
-		return fault.New(fault.Invalid, "%s counted, but of this job only %d are left. Count again.", count(n, "piece is", "pieces are"), left)
-	case n < left && e.Kind == floor.Finish && r.PostFormValue("less") == "":
+	if n := e.Good + e.Repair + e.Scrap; n < left && e.Kind == floor.Finish && r.PostFormValue("less") == "" {
 		r.PostForm.Set("lacks", "yes")
 		return fault.New(fault.Invalid, "Only %d of %d pieces are counted. Count the others too; or, if they will not be made, tick that and tap Finish again.", n, left)
 	}
