@@ -165,7 +165,9 @@ func (r *recorder) record(ctx context.Context, list []*posting) {
 	for i := range records {
 		x.places[i].Number = records[i].Number
 	}
-	r.publish(x, err == nil)
+	if err == nil {
+		r.publish(x)
+	}
 	for i, p := range list {
 		for j := range x.answers[i] { // sent twice at one time
 			if a := &x.answers[i][j]; a.Known && a.Number == 0 && x.seen[a.ID] != nil {
@@ -256,10 +258,7 @@ func (r *recorder) forget(x *round) {
 }
 
 // publish makes what a round has changed the state that everybody sees.
-func (r *recorder) publish(x *round, recorded bool) {
-	if !recorded {
-		return
-	}
+func (r *recorder) publish(x *round) {
 	r.mu.Lock()
 	defer r.mu.Unlock()
 	for k, o := range x.change.Ops {
